@@ -1,0 +1,3 @@
+"""One module per task of the user: the only door for the faces."""
+
+__all__: list[str] = []

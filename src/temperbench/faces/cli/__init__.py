@@ -1,0 +1,3 @@
+"""The command line: options and job files in, text and JSON out."""
+
+__all__: list[str] = []
