@@ -15,8 +15,8 @@ A file holds ``[[check]]`` rows:
 ``abs`` or ``rel``
     Exactly one tolerance: absolute, in the unit of the result, or relative to the expected number.
 ``kind``
-    printed (stands so in the source), derived (arithmetic on what stands there), digitised (read off a figure)
-    or practice (common trade practice; then ``source`` says "Common trade practice").
+    printed (stands so in the source), derived (arithmetic on what stands there), digitised (read off a
+    figure) or practice (common trade practice; then ``source`` says "Common trade practice").
 ``source``, ``where``
     Citation in plain text, and the place in it. ``where`` is required when ``basis`` is "read".
 ``basis``
@@ -95,9 +95,10 @@ def run(check: Mapping[str, Any]) -> None:
     assert len(wanted) == len(got), f"{check['id']}: {len(got)} figures for {len(wanted)}. Source: {cited}"
     for place, (want, have) in enumerate(zip(wanted, got, strict=True)):
         allowed = check["abs"] if "abs" in check else check["rel"] * abs(want)
-        assert math.isfinite(have) and abs(have - want) <= allowed, (
+        message = (
             f"{check['id']}[{place}]: expected {want:g} within {allowed:g}, got {have:g}. Source: {cited}"
         )
+        assert math.isclose(have, want, rel_tol=0.0, abs_tol=allowed), message
 
 
 CHECKS = read_checks(Path(__file__).parent)
