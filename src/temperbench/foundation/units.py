@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import Annotated
 
 __all__ = [
-    "Celsius", "Fraction", "Gram", "JoulePerKelvin", "JoulePerKg", "JoulePerKgK", "KgPerM3", "Kilogram", "Litre",
-    "Metre", "Minute", "Pascal", "PascalSecond", "Percent", "PerSecond", "Second", "SquareMetre", "Unit", "Watt",
-    "WattPerKelvin", "WattPerM2K", "WattPerMK",
+    "Celsius", "Dimensionless", "Effusivity", "Fraction", "Gram", "Hertz", "Joule", "JoulePerKelvin",
+    "JoulePerKg", "JoulePerKgK", "Kelvin", "KgPerM3", "Kilogram", "Litre", "Metre", "Minute", "Pascal",
+    "PascalSecond", "PerSecond", "Percent", "Pixel", "Second", "SquareMetre", "SquareMetrePerSecond",
+    "Unit", "VoltPerMetre", "Watt", "WattPerKelvin", "WattPerM2", "WattPerM2K", "WattPerM3", "WattPerMK",
 ]  # fmt: skip
 
 
@@ -20,11 +21,16 @@ class Unit:
 
 
 Celsius = Annotated[float, Unit("°C")]
+Dimensionless = Annotated[float, Unit("1")]
+Effusivity = Annotated[float, Unit("W·s^½/(m²·K)")]
 Fraction = Annotated[float, Unit("1")]
 Gram = Annotated[float, Unit("g")]
+Hertz = Annotated[float, Unit("Hz")]
+Joule = Annotated[float, Unit("J")]
 JoulePerKelvin = Annotated[float, Unit("J/K")]
 JoulePerKg = Annotated[float, Unit("J/kg")]
 JoulePerKgK = Annotated[float, Unit("J/(kg·K)")]
+Kelvin = Annotated[float, Unit("K")]
 KgPerM3 = Annotated[float, Unit("kg/m³")]
 Kilogram = Annotated[float, Unit("kg")]
 Litre = Annotated[float, Unit("L")]
@@ -32,11 +38,16 @@ Metre = Annotated[float, Unit("m")]
 Minute = Annotated[float, Unit("min")]
 Pascal = Annotated[float, Unit("Pa")]
 PascalSecond = Annotated[float, Unit("Pa·s")]
-Percent = Annotated[float, Unit("%")]
 PerSecond = Annotated[float, Unit("1/s")]
+Percent = Annotated[float, Unit("%")]
+Pixel = Annotated[float, Unit("px")]
 Second = Annotated[float, Unit("s")]
 SquareMetre = Annotated[float, Unit("m²")]
+SquareMetrePerSecond = Annotated[float, Unit("m²/s")]
+VoltPerMetre = Annotated[float, Unit("V/m")]
 Watt = Annotated[float, Unit("W")]
 WattPerKelvin = Annotated[float, Unit("W/K")]
+WattPerM2 = Annotated[float, Unit("W/m²")]
 WattPerM2K = Annotated[float, Unit("W/(m²·K)")]
+WattPerM3 = Annotated[float, Unit("W/m³")]
 WattPerMK = Annotated[float, Unit("W/(m·K)")]
