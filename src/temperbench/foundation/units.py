@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 __all__ = [
-    "Celsius", "Dimensionless", "Effusivity", "Fraction", "Gram", "Hertz", "Joule", "JoulePerKelvin",
+    "Celsius", "Effusivity", "Fraction", "Gram", "Hertz", "Joule", "JoulePerKelvin",
     "JoulePerKg", "JoulePerKgK", "Kelvin", "KgPerM3", "Kilogram", "Litre", "Metre", "Minute", "Pascal",
     "PascalSecond", "PerSecond", "Percent", "Pixel", "Second", "SquareMetre", "SquareMetrePerSecond",
     "Unit", "VoltPerMetre", "Watt", "WattPerKelvin", "WattPerM2", "WattPerM2K", "WattPerM3", "WattPerMK",
@@ -21,7 +21,6 @@ class Unit:
 
 
 Celsius = Annotated[float, Unit("°C")]
-Dimensionless = Annotated[float, Unit("1")]
 Effusivity = Annotated[float, Unit("W·s^½/(m²·K)")]
 Fraction = Annotated[float, Unit("1")]
 Gram = Annotated[float, Unit("g")]
@@ -38,8 +37,8 @@ Metre = Annotated[float, Unit("m")]
 Minute = Annotated[float, Unit("min")]
 Pascal = Annotated[float, Unit("Pa")]
 PascalSecond = Annotated[float, Unit("Pa·s")]
-PerSecond = Annotated[float, Unit("1/s")]
 Percent = Annotated[float, Unit("%")]
+PerSecond = Annotated[float, Unit("1/s")]
 Pixel = Annotated[float, Unit("px")]
 Second = Annotated[float, Unit("s")]
 SquareMetre = Annotated[float, Unit("m²")]
