@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from typing import Annotated
 
 __all__ = [
-    "Celsius", "Effusivity", "Fraction", "Gram", "Hertz", "Joule", "JoulePerKelvin",
-    "JoulePerKg", "JoulePerKgK", "Kelvin", "KgPerM3", "Kilogram", "Litre", "Metre", "Minute", "Pascal",
-    "PascalSecond", "PerSecond", "Percent", "Pixel", "Second", "SquareMetre", "SquareMetrePerSecond",
-    "Unit", "VoltPerMetre", "Watt", "WattPerKelvin", "WattPerM2", "WattPerM2K", "WattPerM3", "WattPerMK",
+    "Celsius", "Effusivity", "Fraction", "Gram", "Hertz", "Joule", "JoulePerKelvin", "JoulePerKg",
+    "JoulePerKgK", "Kelvin", "KgPerM3", "Kilogram", "Litre", "Metre", "MetrePerSecond", "Minute", "Pascal",
+    "PascalSecond", "Percent", "PerM3", "PerSecond", "Pixel", "Second", "ShapeFactor", "SquareMetre",
+    "SquareMetrePerSecond", "Unit", "VoltPerMetre", "Watt", "WattPerKelvin", "WattPerM2", "WattPerM2K",
+    "WattPerM3", "WattPerMK",
 ]  # fmt: skip
 
 
@@ -34,13 +35,16 @@ KgPerM3 = Annotated[float, Unit("kg/m³")]
 Kilogram = Annotated[float, Unit("kg")]
 Litre = Annotated[float, Unit("L")]
 Metre = Annotated[float, Unit("m")]
+MetrePerSecond = Annotated[float, Unit("m/s")]
 Minute = Annotated[float, Unit("min")]
 Pascal = Annotated[float, Unit("Pa")]
 PascalSecond = Annotated[float, Unit("Pa·s")]
 Percent = Annotated[float, Unit("%")]
+PerM3 = Annotated[float, Unit("1/m³")]
 PerSecond = Annotated[float, Unit("1/s")]
 Pixel = Annotated[float, Unit("px")]
 Second = Annotated[float, Unit("s")]
+ShapeFactor = Annotated[float, Unit("m^(3−m)")]
 SquareMetre = Annotated[float, Unit("m²")]
 SquareMetrePerSecond = Annotated[float, Unit("m²/s")]
 VoltPerMetre = Annotated[float, Unit("V/m")]

@@ -1,0 +1,324 @@
+"""Heat in chocolate: properties from composition, the measured defaults, and the arithmetic of mixing.
+
+Component polynomials after Choi and Okos as tabulated in [ashrae2006]_, with one swap: sugar crystals take the
+specific heat of crystalline sucrose [mohos2010]_, because that of dissolved carbohydrate is a quarter too high.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from temperbench.foundation.errors import InputError, one_of, within
+from temperbench.foundation.evidence import array, number
+from temperbench.foundation.units import (
+    Celsius,
+    Effusivity,
+    Fraction,
+    JoulePerKg,
+    JoulePerKgK,
+    KgPerM3,
+    Kilogram,
+    SquareMetrePerSecond,
+    WattPerMK,
+)
+
+__all__ = [
+    "COMPONENTS",
+    "Bulk",
+    "chocolate_bulk",
+    "chocolate_latent_heat",
+    "cold_addition",
+    "component_conductivity",
+    "component_density",
+    "component_specific_heat",
+    "contact_temperature",
+    "fat_latent_heat",
+    "mixture_conductivity",
+    "mixture_density",
+    "mixture_specific_heat",
+]
+
+COMPONENTS = ("water", "protein", "fat", "carbohydrate", "fibre", "ash", "sucrose")
+
+
+@dataclass(frozen=True)
+class Bulk:
+    """Heat properties of a material taken as uniform, latent heat left out."""
+
+    specific_heat: JoulePerKgK
+    conductivity: WattPerMK
+    density: KgPerM3
+
+    @property
+    def diffusivity(self) -> SquareMetrePerSecond:
+        """How fast a temperature evens out. [m²/s]"""
+        return self.conductivity / (self.density * self.specific_heat)
+
+    @property
+    def effusivity(self) -> Effusivity:
+        """How much heat it gives on contact. [W·s^½/(m²·K)]"""
+        return math.sqrt(self.conductivity * self.density * self.specific_heat)
+
+
+def chocolate_bulk() -> Bulk:
+    """Return the measured default properties of chocolate between 15 and 60 °C [beckett2009]_.
+
+    Returns
+    -------
+    Bulk
+        Specific heat without latent heat, conductivity and density. [-]
+    """
+    found = (number(f"thermal.chocolate.{name}") for name in ("cp", "k", "rho"))
+    return Bulk(*found)
+
+
+def component_specific_heat(component: str, temperature: Celsius) -> JoulePerKgK:
+    """Specific heat of one component of food.
+
+    Parameters
+    ----------
+    component : str
+        One of `COMPONENTS`. [-]
+    temperature : Celsius
+        Temperature, -40 to 150; water from 0, crystalline sucrose 0 to 60. [°C]
+
+    Returns
+    -------
+    JoulePerKgK
+        Specific heat without latent heat. [J/(kg·K)]
+
+    Examples
+    --------
+    >>> round(component_specific_heat("fat", 20.0), 1)
+    2011.7
+    """
+    return _polynomial("cp", component, temperature)
+
+
+def component_conductivity(component: str, temperature: Celsius) -> WattPerMK:
+    """Thermal conductivity of one component of food; sucrose counts as carbohydrate.
+
+    Parameters
+    ----------
+    component : str
+        One of `COMPONENTS`. [-]
+    temperature : Celsius
+        Temperature, -40 to 150; water from 0. [°C]
+
+    Returns
+    -------
+    WattPerMK
+        Conductivity. [W/(m·K)]
+    """
+    return _polynomial("k", component, temperature)
+
+
+def component_density(component: str, temperature: Celsius) -> KgPerM3:
+    """Density of one component of food; sucrose counts as carbohydrate.
+
+    Parameters
+    ----------
+    component : str
+        One of `COMPONENTS`. [-]
+    temperature : Celsius
+        Temperature, -40 to 150; water from 0. [°C]
+
+    Returns
+    -------
+    KgPerM3
+        Density. [kg/m³]
+    """
+    return _polynomial("rho", component, temperature)
+
+
+def mixture_specific_heat(parts: Mapping[str, float], temperature: Celsius) -> JoulePerKgK:
+    """Specific heat of a mixture: the mean of its components by mass.
+
+    Parameters
+    ----------
+    parts : Mapping[str, float]
+        Mass share of each component, together 1. [-]
+    temperature : Celsius
+        Temperature. [°C]
+
+    Returns
+    -------
+    JoulePerKgK
+        Specific heat without latent heat. [J/(kg·K)]
+    """
+    _check_parts(parts)
+    return sum(share * component_specific_heat(name, temperature) for name, share in parts.items())
+
+
+def mixture_density(parts: Mapping[str, float], temperature: Celsius) -> KgPerM3:
+    """Density of a mixture without air: volumes add.
+
+    Parameters
+    ----------
+    parts : Mapping[str, float]
+        Mass share of each component, together 1. [-]
+    temperature : Celsius
+        Temperature. [°C]
+
+    Returns
+    -------
+    KgPerM3
+        Density. [kg/m³]
+    """
+    _check_parts(parts)
+    return 1.0 / sum(share / component_density(name, temperature) for name, share in parts.items())
+
+
+def mixture_conductivity(parts: Mapping[str, float], temperature: Celsius) -> WattPerMK:
+    """Thermal conductivity of a mixture: the mean of its components by volume, the upper of the usual bounds.
+
+    Parameters
+    ----------
+    parts : Mapping[str, float]
+        Mass share of each component, together 1. [-]
+    temperature : Celsius
+        Temperature. [°C]
+
+    Returns
+    -------
+    WattPerMK
+        Conductivity. [W/(m·K)]
+    """
+    _check_parts(parts)
+    volumes = {name: share / component_density(name, temperature) for name, share in parts.items()}
+    conducted = sum(volume * component_conductivity(name, temperature) for name, volume in volumes.items())
+    return conducted / sum(volumes.values())
+
+
+def chocolate_latent_heat(fat: Fraction, crystals: Fraction, heat_of_fat: JoulePerKg) -> JoulePerKg:
+    """Heat that the crystals of one kilogram of chocolate take up on melting.
+
+    Parameters
+    ----------
+    fat : Fraction
+        Total fat over chocolate, by mass. [1]
+    crystals : Fraction
+        Crystals over total fat, by mass. [1]
+    heat_of_fat : JoulePerKg
+        Heat of fusion of the crystals. [J/kg]
+
+    Returns
+    -------
+    JoulePerKg
+        Latent heat per kilogram of chocolate. [J/kg]
+    """
+    return fat * crystals * heat_of_fat
+
+
+def fat_latent_heat(fat: Fraction, kind: str = "dark") -> JoulePerKg:
+    """Heat of fusion per kilogram of fat that a measured full melt of chocolate implies [beckett2009]_.
+
+    Parameters
+    ----------
+    fat : Fraction
+        Total fat over chocolate, by mass, of the chocolate measured. [1]
+    kind : str
+        dark or milk: the two that were measured. [-]
+
+    Returns
+    -------
+    JoulePerKg
+        Heat of fusion per kilogram of fat. [J/kg]
+    """
+    one_of("kind", kind, ("dark", "milk"))
+    within("fat", fat, 0.01, 1.0, "kg/kg", "give the fat as a share of the chocolate")
+    return number(f"thermal.chocolate.latent.{kind}") / fat
+
+
+def cold_addition(
+    warm_mass: Kilogram, warm: Celsius, cold_mass: Kilogram, cold: Celsius, melted_share: Fraction
+) -> Celsius:
+    """Temperature after stirring solid chocolate into liquid, when it is known how much of it melts.
+
+    Arithmetic of one heat balance, no loss, bowl left out. It does not ask whether that share can melt at the
+    temperature it finds: with the equilibrium of the fat solved at the same time a bowl ends warmer.
+
+    Parameters
+    ----------
+    warm_mass : Kilogram
+        Liquid chocolate. [kg]
+    warm : Celsius
+        Its temperature. [°C]
+    cold_mass : Kilogram
+        Solid chocolate added. [kg]
+    cold : Celsius
+        Its temperature. [°C]
+    melted_share : Fraction
+        Share of the added crystals that melts, 0 to 1. [1]
+
+    Returns
+    -------
+    Celsius
+        Temperature of the mix. [°C]
+
+    Examples
+    --------
+    >>> round(cold_addition(0.75, 45.0, 0.25, 20.0, 1.0), 1)
+    32.0
+    """
+    within("melted_share", melted_share, 0.0, 1.0, "kg/kg", "0 is nothing melted, 1 is all of it")
+    within("warm_mass", warm_mass, 0.0, math.inf, "kg", "a mass cannot be negative")
+    within("cold_mass", cold_mass, 0.0, math.inf, "kg", "a mass cannot be negative")
+    if not 0.0 < warm_mass + cold_mass < math.inf:
+        raise InputError(
+            "warm_mass", warm_mass, "more than 0 kg together with the addition", "weigh the bowl"
+        )
+    liquid = warm_mass * number("thermal.chocolate.cp.liquid")
+    solid = cold_mass * number("thermal.chocolate.cp.solid")
+    taken = cold_mass * number("thermal.chocolate.latent.dark") * melted_share
+    return (liquid * warm + solid * cold - taken) / (liquid + solid)
+
+
+def contact_temperature(one: Effusivity, one_at: Celsius, other: Effusivity, other_at: Celsius) -> Celsius:
+    """Temperature of the face where two thick bodies have just touched.
+
+    Parameters
+    ----------
+    one : Effusivity
+        Effusivity of the first body. [W·s^½/(m²·K)]
+    one_at : Celsius
+        Its temperature. [°C]
+    other : Effusivity
+        Effusivity of the second body. [W·s^½/(m²·K)]
+    other_at : Celsius
+        Its temperature. [°C]
+
+    Returns
+    -------
+    Celsius
+        Contact temperature. [°C]
+
+    Examples
+    --------
+    >>> round(contact_temperature(718.0, 45.0, 2496.0, 20.0), 2)
+    25.59
+    """
+    return (one * one_at + other * other_at) / (one + other)
+
+
+def _polynomial(name: str, component: str, temperature: float) -> float:
+    one_of("component", component, COMPONENTS)
+    crystal = component == "sucrose" and name == "cp"
+    low, high = array("thermal.cp.sucrose.range" if crystal else "thermal.range")
+    low = max(low, 0.0) if component == "water" else low
+    within("temperature", temperature, low, high, "°C", f"outside it the law for {component} is not known")
+    kept = "carbohydrate" if component == "sucrose" and not crystal else component
+    constant, linear, quadratic = array(f"thermal.{name}.{kept}")
+    return constant + (linear + quadratic * temperature) * temperature
+
+
+def _check_parts(parts: Mapping[str, float]) -> None:
+    for name, share in parts.items():
+        within(f"parts.{name}", share, 0.0, 1.0, "kg/kg", "give every part as a share of the whole")
+    total = sum(parts.values())
+    if not math.isclose(total, 1.0, abs_tol=1e-6):
+        raise InputError(
+            "parts", total, "shares that add up to 1", "check the shares, water and ash included"
+        )
