@@ -8,7 +8,7 @@ from typing import Annotated
 __all__ = [
     "Celsius", "Effusivity", "Fraction", "Gram", "Hertz", "Joule", "JoulePerKelvin", "JoulePerKg",
     "JoulePerKgK", "Kelvin", "KgPerM3", "Kilogram", "Litre", "Metre", "MetrePerSecond", "Minute", "Pascal",
-    "PascalSecond", "Percent", "PerM3", "PerSecond", "Pixel", "Second", "ShapeFactor", "SquareMetre",
+    "PascalSecond", "PerM3", "PerSecond", "Percent", "Pixel", "Second", "ShapeFactor", "SquareMetre",
     "SquareMetrePerSecond", "Unit", "VoltPerMetre", "Watt", "WattPerKelvin", "WattPerM2", "WattPerM2K",
     "WattPerM3", "WattPerMK",
 ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""How thick chocolate is: particles and crystals in liquid fat, its temperature, and the stress at a shear rate."""
+"""How thick chocolate is: particles and crystals in liquid fat, temperature, and stress at a shear rate."""
 
 from __future__ import annotations
 
@@ -84,8 +84,8 @@ def kappa_prior() -> Spread:
 def viscosity_ratio(crystals: Fraction, fat: Fraction, kappa: Fraction) -> Fraction:
     """Viscosity of a chocolate with crystals over that of the same chocolate without, at one temperature.
 
-    The crystals take room away from the liquid fat: ``kappa`` times their own volume, because they stand at all
-    angles and clump. Only a prior is known for it, `kappa_prior`, so it must be given.
+    The crystals take room away from the liquid fat: ``kappa`` times their own volume, because they stand at
+    all angles and clump. Only a prior is known for it, `kappa_prior`, so it must be given.
 
     Parameters
     ----------
@@ -174,7 +174,7 @@ def butter_viscosity(temperature: Celsius) -> PascalSecond:
 
 
 def usual_flow(temperature: Celsius, ratio: Fraction) -> tuple[Pascal, PascalSecond]:
-    """Usual Casson yield value and viscosity of a chocolate that is neither thin nor stiff, with crystals in it.
+    """Casson yield value and viscosity of a chocolate that is neither thin nor stiff, with crystals in it.
 
     Parameters
     ----------

@@ -1,7 +1,7 @@
 """Laws of crystallisation that have a closed form: Avrami growth, Foubert setting, and the slow transitions.
 
-The model of the bowl integrates its own rate laws (`temperbench.matter.crystals`); these stand beside it for checks,
-for fitting measured curves, and for the life of a piece in store.
+The model of the bowl integrates its own rate laws (`temperbench.matter.crystals`); these stand beside it for
+checks, for fitting measured curves, and for the life of a piece in store.
 """
 
 from __future__ import annotations
@@ -40,13 +40,14 @@ def avrami_volume(
     nucleation: PerSecond,
     sites: PerM3,
     growth: MetrePerSecond,
+    *,
     shape: ShapeFactor,
     dimensions: int = 3,
 ) -> Fraction:
-    """Extended crystal volume of Avrami's exact theory (1940, J. Chem. Phys. 8:212) in one, two or three dimensions.
+    """Extended crystal volume of Avrami's exact theory (1940, J. Chem. Phys. 8:212), in 1, 2 or 3 dimensions.
 
-    ``V = shape * sites * (growth * time)^m * f_m(nucleation * time)``, where ``f_m`` rises from 0 (nuclei appear one
-    by one) to 1 (all nuclei are there at once).
+    ``V = shape * sites * (growth * time)^m * f_m(nucleation * time)``, where ``f_m`` rises from 0 (nuclei
+    appear one by one) to 1 (all nuclei are there at once).
 
     Parameters
     ----------
@@ -92,7 +93,7 @@ def avrami_fraction(volume: Fraction) -> Fraction:
 
 
 def _started(tau: float, m: int) -> float:
-    """Mean of the m-th power of a nucleus' age over the time passed: ``m!/tau^m`` times the bracket of the theory."""
+    """Mean m-th power of the nuclei's age over the time passed: ``m!/tau^m`` times the theory's bracket."""
     if tau < _SERIES_BELOW:
         term, total = tau / (m + 1.0), 0.0
         for k in range(m + 1, m + 1 + _SERIES_TERMS):
@@ -126,7 +127,7 @@ def foubert_rate(remaining: Fraction, rate: PerSecond, order: Fraction) -> PerSe
 def foubert_remaining(
     time: Second, rate: PerSecond, order: Fraction, start: Fraction | None = None
 ) -> Fraction:
-    """Share still to crystallise after a time at one temperature: `foubert_rate` in closed form [foubert2002]_.
+    """Share still to crystallise after a time: `foubert_rate` integrated at one temperature [foubert2002]_.
 
     Parameters
     ----------
@@ -137,7 +138,7 @@ def foubert_remaining(
     order : Fraction
         Order n of the reverse reaction, above 1 and up to 50. [1]
     start : Fraction | None
-        Share still to crystallise at the start, 0 to 1; when not given, time counts from the end of induction. [1]
+        Share still to crystallise at the start, 0 to 1; when not given, that at the end of induction. [1]
 
     Returns
     -------
@@ -166,7 +167,7 @@ def foubert_remaining(
 def unstable_lifetime(temperature: Celsius) -> Second:
     """How long the unstable forms last before they have mostly turned into V, at rest.
 
-    Straight line in the logarithm between two static observations [marangoni2003]_; the cold one is a lower bound.
+    Straight line in the logarithm between two observations [marangoni2003]_; the cold one is a lower bound.
 
     Parameters
     ----------
@@ -192,8 +193,8 @@ def unstable_lifetime(temperature: Celsius) -> Second:
 def time_to_form_six(temperature: Celsius) -> Second:
     """How long form V lasts in store before it has mostly turned into VI.
 
-    Straight line in the logarithm between bloom in week 3 [ali2001]_ and three years [cebula1993]_; a factor of
-    three either way, less when the temperature swings.
+    Straight line in the logarithm between bloom in week 3 [ali2001]_ and three years [cebula1993]_; a factor
+    of three either way, and sooner when the temperature swings.
 
     Parameters
     ----------

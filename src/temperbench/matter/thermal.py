@@ -1,7 +1,7 @@
 """Heat in chocolate: properties from composition, the measured defaults, and the arithmetic of mixing.
 
-Component polynomials after Choi and Okos as tabulated in [ashrae2006]_, with one swap: sugar crystals take the
-specific heat of crystalline sucrose [mohos2010]_, because that of dissolved carbohydrate is a quarter too high.
+Component polynomials after Choi and Okos as tabulated in [ashrae2006]_, with one swap: sugar crystals take
+the specific heat of crystalline sucrose [mohos2010]_; that of carbohydrate at large is a third too high.
 """
 
 from __future__ import annotations
@@ -297,8 +297,8 @@ def contact_temperature(one: Effusivity, one_at: Celsius, other: Effusivity, oth
 
     Examples
     --------
-    >>> round(contact_temperature(718.0, 45.0, 2496.0, 20.0), 2)
-    25.59
+    >>> round(contact_temperature(718.0, 45.0, 2496.0, 20.0), 1)
+    25.6
     """
     return (one * one_at + other * other_at) / (one + other)
 
