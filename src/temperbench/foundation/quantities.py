@@ -15,11 +15,14 @@ from temperbench.foundation.errors import InputError, OutOfRange
 from temperbench.foundation.evidence import row
 from temperbench.foundation.units import Celsius, Gram
 
-__all__ = ["Spread", "parse_celsius", "parse_grams", "show_celsius", "show_grams", "spread_of"]
+__all__ = [
+    "ZERO_CELSIUS_K", "Spread", "parse_celsius", "parse_grams", "positive", "show_celsius", "show_grams",
+    "spread_of",
+]  # fmt: skip
 
 # Definitions, exact: the international pound of 1959 and the Fahrenheit degree.
 _GRAMS_PER = {"g": 1.0, "kg": 1000.0, "lb": 453.59237, "oz": 453.59237 / 16.0}
-_ABSOLUTE_ZERO_C = -273.15
+ZERO_CELSIUS_K = 273.15  # 0 °C on the absolute scale
 # Ends of what the parsers take at all; each use checks its own, narrower range afterwards.
 _HOTTEST_C = 1000.0
 _HEAVIEST_G = 1.0e6
@@ -89,6 +92,13 @@ def spread_of(key: str) -> Spread:
     return Spread(low, value, high)
 
 
+def positive(field: str, value: float, unit: str, remedy: str) -> float:
+    """Return ``value`` when it is finite and above zero; raise `OutOfRange` otherwise."""
+    if not 0.0 < value < math.inf:  # also catches not-a-number
+        raise OutOfRange(field, value, f"any number of {unit} above 0", remedy)
+    return value
+
+
 def parse_celsius(text: str, field: str) -> Celsius:
     """Read a temperature such as ``31,5``, ``31.5 °C`` or ``88 F``. Without a unit it is degrees Celsius.
 
@@ -107,8 +117,8 @@ def parse_celsius(text: str, field: str) -> Celsius:
     remedy = "write for example 31.5, 31,5 °C or 88 °F"
     _, value, unit = _split(text, field, _HEAT_WORDS, "a number, alone or with °C or °F", remedy)
     celsius = (value - 32.0) / 1.8 if unit == "F" else value
-    if not _ABSOLUTE_ZERO_C <= celsius <= _HOTTEST_C:
-        raise OutOfRange(field, text, f"{_ABSOLUTE_ZERO_C:g} to {_HOTTEST_C:g} °C", "check number and unit")
+    if not -ZERO_CELSIUS_K <= celsius <= _HOTTEST_C:
+        raise OutOfRange(field, text, f"{-ZERO_CELSIUS_K:g} to {_HOTTEST_C:g} °C", "check number and unit")
     return celsius
 
 
