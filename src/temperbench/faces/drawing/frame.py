@@ -1,0 +1,142 @@
+"""A plotting frame: from minutes and degrees to the page, with few ticks, and the drawing it stands on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from temperbench.app.results import BurstPlan
+from temperbench.faces.drawing.labels import Labels
+from temperbench.faces.drawing.palette import Theme
+from temperbench.faces.drawing.svg import Box, Point, area, polyline
+from temperbench.faces.drawing.words import in_unit, unit_sign
+from temperbench.foundation.units import Celsius, Pixel, Second
+
+__all__ = ["Frame", "Sheet", "band", "curve", "degree_axis", "degree_ticks", "minute_axis"]
+
+_MINUTE_STEPS = (0.5, 1, 2, 5, 10, 15, 20, 30, 60, 120, 240)
+_DEGREE_STEPS = (0.5, 1, 2, 5, 10, 20, 50)
+
+
+@dataclass
+class Sheet:
+    """The drawing being made: the plan, its look, its marks so far and its labels."""
+
+    plan: BurstPlan
+    theme: Theme
+    size: Pixel
+    fahrenheit: bool
+    labels: Labels = field(init=False)
+    marks: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Start with no labels."""
+        self.labels = Labels(self.size)
+
+    @property
+    def pen(self) -> Pixel:
+        """Width of the main curve. [px]"""
+        return self.theme.weight * self.size
+
+    def hairline(self, a: Point, b: Point) -> None:
+        """Draw a thin line of the second rank."""
+        self.marks.append(polyline([a, b], self.theme.line, 0.06 * self.size))
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Where a leg is drawn, and what its edges mean."""
+
+    box: Box
+    until_s: float
+    low_c: float
+    high_c: float
+
+    def x(self, t: Second) -> Pixel:
+        """Return the place across of a time since the frame's left edge. [px]"""
+        return self.box.left + self.box.width * t / self.until_s
+
+    def y(self, celsius: Celsius) -> Pixel:
+        """Return the height on the page of a temperature. [px]"""
+        return self.box.bottom - self.box.height * (celsius - self.low_c) / (self.high_c - self.low_c)
+
+    def path(self, times: Sequence[float], temperatures: Sequence[float]) -> list[Point]:
+        """Return the points of a curve on the page."""
+        return [(self.x(t), self.y(c)) for t, c in zip(times, temperatures, strict=True)]
+
+
+def _step(steps: Sequence[float], span: float, room: float) -> float:
+    """Return the smallest step that leaves at most ``room`` steps in a span."""
+    return next((step for step in steps if span / step <= room), steps[-1])
+
+
+def degree_ticks(frame: Frame, size: Pixel, fahrenheit: bool) -> list[tuple[float, str]]:
+    """Return height on the page and text of each tick, without the unit.
+
+    Parameters
+    ----------
+    frame : Frame
+        The plotting frame. [-]
+    size : Pixel
+        Font size. [px]
+    fahrenheit : bool
+        Whether the scale is Fahrenheit's. [-]
+
+    Returns
+    -------
+    list[tuple[float, str]]
+        Heights and texts, upwards. [-]
+    """
+    low, high = in_unit(frame.low_c, fahrenheit), in_unit(frame.high_c, fahrenheit)
+    step = _step(_DEGREE_STEPS, high - low, min(5.0, frame.box.height / (2.2 * size)))
+    values = [step * i for i in range(math.ceil(low / step), math.floor(high / step) + 1)]
+    ticks = []
+    for value in values:
+        height = frame.box.bottom - frame.box.height * (value - low) / (high - low)
+        ticks.append((height, f"{value:g}".replace("-", "−")))
+    return ticks
+
+
+def degree_axis(sheet: Sheet, frame: Frame) -> None:
+    """Draw level hairlines with their temperatures to the left of a frame and the unit above them."""
+    edge = frame.box.left - 0.4 * sheet.size
+    above = (edge, frame.box.top - 0.3 * sheet.size)
+    sheet.labels.put(unit_sign(sheet.fahrenheit), above, sheet.theme.quiet, align="right")
+    for height, text in degree_ticks(frame, sheet.size, sheet.fahrenheit):
+        sheet.hairline((frame.box.left, height), (frame.box.right, height))
+        if height > above[1] + 1.1 * sheet.size:
+            sheet.labels.put(text, (edge, height), sheet.theme.quiet, align="right")
+
+
+def minute_axis(sheet: Sheet, frame: Frame, foot: Pixel, unit: str) -> None:
+    """Draw the time axis along ``foot`` with minutes below it; the last tick carries the unit in words."""
+    box, size = frame.box, sheet.size
+    sheet.marks.append(polyline([(box.left, foot), (box.right, foot)], sheet.theme.quiet, 0.08 * size))
+    until = frame.until_s / 60
+    step = _step(_MINUTE_STEPS, until, max(1.0, min(6.0, box.width / (3.0 * size))))
+    count = math.floor(until / step + 1e-9)
+    for i in range(count + 1):
+        x = frame.x(60 * step * i)
+        sheet.marks.append(polyline([(x, foot), (x, foot + 0.3 * size)], sheet.theme.quiet, 0.08 * size))
+        number = f"{step * i:g}"
+        at = (x, foot + 0.95 * size)
+        if i < count:
+            sheet.labels.put(number, at, sheet.theme.quiet, align="middle")
+            continue
+        beside = (x - sheet.labels.width([number]) / 2, at[1])
+        sheet.labels.put(f"{number} {unit}", beside, sheet.theme.quiet)
+
+
+def band(sheet: Sheet, frame: Frame, times: Sequence[float], low: Sequence[float], high: Sequence[float]) -> str:
+    """Return the filled band between two curves."""
+    upper, lower = frame.path(times, high), frame.path(times, low)
+    return area([*upper, *reversed(lower)], sheet.theme.band)
+
+
+def curve(sheet: Sheet, frame: Frame, times: Sequence[float], temperatures: Sequence[float]) -> str:
+    """Return the main curve, and keep labels clear of it."""
+    points = frame.path(times, temperatures)
+    inside = [p for p in points if frame.box.top <= p[1] <= frame.box.bottom]
+    sheet.labels.keep_clear_of(inside)
+    return polyline(points, sheet.theme.curve, sheet.pen)
