@@ -1,0 +1,82 @@
+# Every routine command of the project. `make help` lists them; `.ci/run` calls the same ones.
+# A bare machine needs python3 (3.11 or later) with venv, and make. On Debian: python3 python3-venv make.
+# macOS: untested.
+
+.DEFAULT_GOAL := help
+.DELETE_ON_ERROR:
+.PHONY: help run test check format lint types slow bench fit docs lock clean
+
+VENV := .venv
+BENCH_VENV := .venv-bench
+BIN := $(VENV)/bin
+RUN_READY := $(VENV)/.ready-run
+DEV_READY := $(VENV)/.ready-dev
+BENCH_READY := $(BENCH_VENV)/.ready-bench
+PIP := -m pip --disable-pip-version-check install --quiet --progress-bar off
+CARD := out/saturday-card.pdf
+
+help: ## list these commands
+	@sed -nE 's/^([a-z]+):[^#]*## (.*)/\1|\2/p' $(firstword $(MAKEFILE_LIST)) | awk -F'|' '{ printf "  make %-8s %s\n", $$1, $$2 }'
+
+run: $(RUN_READY) ## install, plan the example bowl, write its card as a PDF
+	@mkdir -p $(dir $(CARD))
+	@$(BIN)/temperbench plan examples/saturday.toml --card $(CARD)
+	@echo "The card to print: $(CURDIR)/$(CARD)"
+
+test: $(DEV_READY) ## the fast suite (under two minutes once installed)
+	@$(BIN)/python -m pytest -m "not slow"
+
+check: lint types $(DEV_READY) ## everything: format, lint, types, contracts, all tests with the slow ones
+	@$(BIN)/python -m pytest
+
+lint: $(DEV_READY) ## format and lint rules, changing nothing
+	@$(BIN)/ruff format --check
+	@$(BIN)/ruff check
+
+types: $(DEV_READY) ## mypy, strict
+	@$(BIN)/mypy
+
+format: $(DEV_READY) ## put the layout of the code right
+	@$(BIN)/ruff format
+	@$(BIN)/ruff check --fix
+
+slow: $(DEV_READY) ## only the tests that take minutes
+	@$(BIN)/python -m pytest -m slow
+
+bench: $(BENCH_READY) ## error against time, ours and the peers' (own environment: .venv-bench)
+	@$(BENCH_VENV)/bin/python benchmarks/run.py
+
+fit: $(DEV_READY) ## fit again the rows of the tables whose basis is "fitted"
+	@$(BIN)/python scripts/fit.py
+
+docs: $(DEV_READY) ## write what docs/ takes from the code: the command line, the list of modules
+	@$(BIN)/python scripts/cli_docs.py
+	@$(BIN)/python scripts/module_map.py
+
+lock: ## freeze requirements-dev.lock again from a clean environment
+	@sh scripts/lock.sh
+
+clean: ## remove environments, caches and written cards
+	@rm -rf $(VENV) $(BENCH_VENV) out build dist .pytest_cache .mypy_cache .ruff_cache .hypothesis
+	@find src tests scripts benchmarks -name __pycache__ -type d -prune -exec rm -rf {} +
+
+$(BIN)/pip:
+	@python=$$(sh scripts/find_python.sh) && echo "[1/3] Making $(VENV) with $$python" && "$$python" -m venv $(VENV)
+
+$(RUN_READY): $(BIN)/pip requirements-dev.lock pyproject.toml
+	@echo "[2/3] Installing temperbench and its runtime packages (about 340 MB on disk; a minute or so)"
+	@$(BIN)/python $(PIP) --constraint requirements-dev.lock --editable .
+	@touch $@
+
+$(DEV_READY): $(RUN_READY) requirements-dev.lock
+	@echo "[3/3] Installing what the tests and checks need (about 210 MB more)"
+	@$(BIN)/python $(PIP) --requirement requirements-dev.lock
+	@touch $@
+
+$(BENCH_VENV)/bin/pip:
+	@python=$$(sh scripts/find_python.sh) && echo "[1/2] Making $(BENCH_VENV) with $$python" && "$$python" -m venv $(BENCH_VENV)
+
+$(BENCH_READY): $(BENCH_VENV)/bin/pip requirements-bench.lock pyproject.toml
+	@echo "[2/2] Installing the peers (about 1 GB on disk; a few minutes)"
+	@$(BENCH_VENV)/bin/python $(PIP) --requirement requirements-bench.lock --editable .
+	@touch $@

@@ -1,0 +1,1 @@
+"""Rules of the house that a machine can check: imports, units, evidence, sizes, public names, pages."""
