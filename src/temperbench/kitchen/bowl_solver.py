@@ -1,0 +1,182 @@
+"""The compiled integrator of a bowl: an adaptive L-stable Rosenbrock method of order 4 with the exact Jacobian.
+
+One phase = constant controls. `advance` moves one member through one phase; `advance_marks` does so and keeps the
+state at given times. Both track the highest temperature each zone has seen.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from temperbench.foundation.compiled import kernel
+from temperbench.foundation.numerics import (
+    ROS_A,
+    ROS_ALPHA,
+    ROS_C,
+    ROS_GAMMA,
+    ROS_GAMMA_SUM,
+    ROS_STAGES,
+    lu_factor,
+    lu_solve,
+)
+from temperbench.kitchen.bowl_layout import C_POWER, DRIFT, DRIFT_TAU, POWER, REST_TAU
+from temperbench.kitchen.bowl_rates import bowl_jacobian, bowl_rates
+from temperbench.matter.crystals import N5, NU, PARCEL, TEMP
+
+__all__ = ["FAILED", "advance", "advance_marks", "warmth_after", "workspace_size"]
+
+FAILED = -1
+SOLID_SCALE = 0.02  # share of the fat that counts as much as one degree in the error norm
+SITE_SCALE = 2.0  # growth sites that count as much as one degree, plus their own size
+MAX_STEPS = 20000
+
+
+@kernel
+def workspace_size(n: int) -> tuple[int, int]:
+    """Shape of the scratch array that `advance` needs for a state of ``n`` figures."""
+    return n + ROS_STAGES + 4, n
+
+
+@kernel
+def warmth_after(p: NDArray[np.float64], warmth: float, on: bool, dt: float) -> float:
+    """Warmth of the oven after ``dt`` s of use or rest: exponential in both."""
+    if on:
+        return 1.0 - (1.0 - warmth) * math.exp(-dt / p[DRIFT_TAU])
+    return warmth * math.exp(-dt / p[REST_TAU])
+
+
+@kernel
+def _error(y: NDArray[np.float64], e: NDArray[np.float64], n: int) -> float:
+    worst = 0.0
+    for i in range(n):
+        c = i % PARCEL
+        if i == n - 1 or c == TEMP:
+            scaled = abs(e[i])
+        elif c in (N5, NU):
+            scaled = abs(e[i]) / (SITE_SCALE + abs(y[i]))
+        else:
+            scaled = abs(e[i]) / SOLID_SCALE
+        if not scaled <= worst:  # also true when it is not a number
+            worst = scaled
+    return worst
+
+
+@kernel
+def _step(
+    y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
+    t: float, h: float, warmth: float, ws: NDArray[np.float64],
+) -> bool:  # fmt: skip
+    """One step: the new state goes to the row of ``ws`` after the stages, the error estimate is the last stage."""
+    n = nz * PARCEL + 1
+    a, k, new, f, ft = ws[:n], ws[n : n + ROS_STAGES], ws[n + ROS_STAGES], ws[n + ROS_STAGES + 1], ws[n + ROS_STAGES + 2]
+    share = u[C_POWER]
+    left = 1.0 - warmth
+    watts = share * p[POWER] * (1.0 - p[DRIFT] * (1.0 - left * math.exp(-t / p[DRIFT_TAU])))
+    bowl_jacobian(y, nz, p, curve, u, watts, a)
+    g = 1.0 / (h * ROS_GAMMA)
+    for i in range(n):
+        for j in range(n):
+            a[i, j] = -a[i, j]
+        a[i, i] += g
+    if not lu_factor(a, n):
+        return False
+    slope = 0.0
+    if watts > 0.0 and p[DRIFT] > 0.0:
+        slope = -share * p[POWER] * p[DRIFT] * left * math.exp(-t / p[DRIFT_TAU]) / p[DRIFT_TAU]
+        bowl_rates(y, nz, p, curve, u, watts, f)
+        bowl_rates(y, nz, p, curve, u, watts + slope, ft)
+        for i in range(n):
+            ft[i] -= f[i]
+    for s in range(ROS_STAGES):
+        for i in range(n):
+            v = y[i]
+            for j in range(s):
+                v += ROS_A[s, j] * k[j, i]
+            new[i] = v
+        if slope != 0.0:
+            later = left * math.exp(-(t + ROS_ALPHA[s] * h) / p[DRIFT_TAU])
+            watts = share * p[POWER] * (1.0 - p[DRIFT] * (1.0 - later))
+        bowl_rates(new, nz, p, curve, u, watts, f)
+        for i in range(n):
+            v = f[i]
+            for j in range(s):
+                v += ROS_C[s, j] / h * k[j, i]
+            k[s, i] = v + h * ROS_GAMMA_SUM[s] * ft[i] if slope != 0.0 else v
+        lu_solve(a, k[s], n)
+    for i in range(n):
+        new[i] += k[ROS_STAGES - 1, i]
+    return True
+
+
+@kernel
+def advance(
+    y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
+    duration: float, warmth: float, tol: float, peak: NDArray[np.float64], ws: NDArray[np.float64],
+) -> int:  # fmt: skip
+    """Move the state through one phase of ``duration`` s in place; return the number of steps, or `FAILED`.
+
+    ``tol`` is the error per step in K (solids and sites scaled beside it); ``peak`` (zones,) rises to the highest
+    temperature of each zone.
+    """
+    n = nz * PARCEL + 1
+    t, steps = 0.0, 0
+    h = min(duration, 1.0)
+    last = n + ROS_STAGES
+    while t < duration - 1e-9 and steps < MAX_STEPS:
+        steps += 1
+        h = min(h, duration - t)
+        good = _step(y, nz, p, curve, u, t, h, warmth, ws)
+        err = _error(ws[last], ws[last - 1], n) / tol if good else 1e9
+        if not err < 1e8:
+            err = 1e8
+        if err <= 1.0:
+            t += h
+            for i in range(n):
+                y[i] = ws[last, i]
+            for i in range(nz):
+                peak[i] = max(peak[i], y[i * PARCEL + TEMP])
+        h *= min(6.0, max(0.1, 0.9 * (err + 1e-12) ** -0.25))
+    return steps if t >= duration - 1e-9 else FAILED
+
+
+@kernel
+def advance_marks(
+    y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
+    marks: NDArray[np.float64], warmth: float, tol: float, states: NDArray[np.float64], peaks: NDArray[np.float64],
+    peak: NDArray[np.float64], ws: NDArray[np.float64],
+) -> int:  # fmt: skip
+    """As `advance`, up to the last mark, writing the state and the peaks at each mark (increasing times in s)."""
+    n = nz * PARCEL + 1
+    last = n + ROS_STAGES
+    t, steps, m = 0.0, 0, 0
+    h = 1.0
+    while m < marks.shape[0] and marks[m] <= 0.0:
+        states[m, :n] = y
+        peaks[m, :nz] = peak
+        m += 1
+    while m < marks.shape[0] and steps < MAX_STEPS:
+        steps += 1
+        full = h
+        h = min(h, marks[m] - t)
+        good = _step(y, nz, p, curve, u, t, h, warmth, ws)
+        err = _error(ws[last], ws[last - 1], n) / tol if good else 1e9
+        if not err < 1e8:
+            err = 1e8
+        grow = min(6.0, max(0.1, 0.9 * (err + 1e-12) ** -0.25))
+        if err <= 1.0:
+            t += h
+            for i in range(n):
+                y[i] = ws[last, i]
+            for i in range(nz):
+                peak[i] = max(peak[i], y[i * PARCEL + TEMP])
+            while m < marks.shape[0] and marks[m] <= t + 1e-9:
+                states[m, :n] = y
+                peaks[m, :nz] = peak
+                m += 1
+            h = max(h * grow, min(full, h * 50.0))
+        else:
+            h *= grow
+    return steps if m == marks.shape[0] else FAILED

@@ -1,0 +1,251 @@
+"""An ensemble of bowls in the making: every act of cook and oven advances all members at once, on all cores."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from temperbench.foundation.compiled import kernel
+from temperbench.foundation.evidence import number
+from temperbench.kitchen.bowl_layout import (
+    C_AIR,
+    C_BENCH,
+    C_CONTACT,
+    C_FILM,
+    C_POWER,
+    C_SHEAR,
+    C_STROKES,
+    CONTROLS,
+    DELAY,
+    DRIFT_TAU,
+    SHARE,
+    state_size,
+)
+from temperbench.kitchen.bowl_rates import fluid_reading
+from temperbench.kitchen.bowl_solver import FAILED, advance, advance_marks, warmth_after
+from temperbench.kitchen.members import Members
+from temperbench.matter.crystals import N5, PARCEL, TEMP, X5, X6, XU
+
+__all__ = ["Bowls", "Marks", "controls", "cores", "over_chunks"]
+
+Array = NDArray[np.float64]
+_SPARE_ROWS = 10  # scratch rows of a step beside the matrix
+
+
+def cores() -> int:
+    """Return how many cores this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+_POOL = ThreadPoolExecutor(max_workers=cores())
+
+
+def over_chunks(work: Callable[[slice], None], m: int, workers: int | None = None) -> None:
+    """Call ``work`` on slices that cover ``range(m)``, one thread per core; kernels release the interpreter lock."""
+    n = min(workers or cores(), m)
+    if n <= 1:
+        work(slice(0, m))
+        return
+    parts = n * (4 if m >= 64 * n else 1)  # small parts even out members that need more steps
+    cuts = np.linspace(0, m, parts + 1).astype(int)
+    slices = [slice(int(a), int(b)) for a, b in zip(cuts[:-1], cuts[1:], strict=True)]
+    if workers is None:
+        list(_POOL.map(work, slices))
+        return
+    with ThreadPoolExecutor(max_workers=n) as pool:
+        list(pool.map(work, slices))
+
+
+def controls(
+    power: float = 0.0, strokes: float = 0.0, shear: float = 0.0, contact: int = 1, film: float = 0.0
+) -> Array:
+    """Return a control row; air and bench are filled in per member."""
+    u = np.zeros(len(CONTROLS))
+    u[C_POWER], u[C_STROKES], u[C_SHEAR], u[C_CONTACT], u[C_FILM] = power, strokes, shear, contact, film
+    return u
+
+
+@kernel
+def _run_phase(
+    y: Array, nz: int, rows: Array, curves: Array, u: Array, air: Array, durations: Array, delayed: bool,
+    warmth: Array, tol: float, peak: Array, bad: NDArray[np.int64],
+) -> None:  # fmt: skip
+    """Advance each member through its own duration; ``delayed`` pays the start delay of the oven first."""
+    n = y.shape[1]
+    ws = np.empty((n + _SPARE_ROWS, n))
+    off = u.copy()
+    off[C_POWER] = 0.0
+    for m in range(y.shape[0]):
+        u[C_AIR], u[C_BENCH], off[C_AIR], off[C_BENCH] = air[m], air[m], air[m], air[m]
+        left = durations[m]
+        if left <= 0.0:
+            continue
+        if delayed:
+            wait = min(left, rows[m, DELAY])
+            if wait > 0.0:
+                if advance(y[m], nz, rows[m], curves[m], off, wait, warmth[m], tol, peak[m], ws) == FAILED:
+                    bad[m] = 1
+                warmth[m] = warmth_after(rows[m], warmth[m], False, wait)
+                left -= wait
+        if left > 0.0:
+            if advance(y[m], nz, rows[m], curves[m], u, left, warmth[m], tol, peak[m], ws) == FAILED:
+                bad[m] = 1
+            warmth[m] = warmth_after(rows[m], warmth[m], u[C_POWER] > 0.0, left)
+
+
+@kernel
+def _run_marks(
+    y: Array, nz: int, rows: Array, curves: Array, u: Array, air: Array, marks: Array, delayed: bool, warmth: Array,
+    tol: float, peak: Array, states: Array, peaks: Array, bad: NDArray[np.int64],
+) -> None:  # fmt: skip
+    """As `_run_phase` up to the last mark, keeping states (m, marks, n) and peaks (m, marks, zones)."""
+    n = y.shape[1]
+    ws = np.empty((n + _SPARE_ROWS, n))
+    off = u.copy()
+    off[C_POWER] = 0.0
+    shifted = np.empty_like(marks)
+    for m in range(y.shape[0]):
+        u[C_AIR], u[C_BENCH], off[C_AIR], off[C_BENCH] = air[m], air[m], air[m], air[m]
+        wait = rows[m, DELAY] if delayed else 0.0
+        if wait > 0.0 and advance(y[m], nz, rows[m], curves[m], off, wait, 0.0, tol, peak[m], ws) == FAILED:
+            bad[m] = 1
+        for k in range(marks.shape[0]):
+            shifted[k] = max(0.0, marks[k] - wait)
+        done = advance_marks(
+            y[m], nz, rows[m], curves[m], u, shifted, warmth[m], tol, states[m], peaks[m], peak[m], ws
+        )
+        if done == FAILED:
+            bad[m] = 1
+
+
+@kernel
+def _read(y: Array, nz: int, rows: Array, out: Array) -> None:
+    for m in range(y.shape[0]):
+        out[m] = fluid_reading(y[m], nz, rows[m])
+
+
+@dataclass(frozen=True)
+class Marks:
+    """States and peaks of an ensemble at given seconds of a burst: (m, marks, state) and (m, marks, zones)."""
+
+    seconds: Array
+    states: Array
+    peaks: Array
+
+
+class Bowls:
+    """Members with their present state. Acts change it in place; `copy` branches."""
+
+    def __init__(self, members: Members, tolerance: float | None = None, workers: int | None = None) -> None:
+        """Start all members from their starting states."""
+        self.members = members
+        self.zones = members.zones
+        self.y = members.start.copy()
+        self.warmth = members.warmth.copy()
+        self.peak = np.full((len(members), self.zones), -100.0)
+        self.bad = np.zeros(len(members), dtype=np.int64)
+        self.stirred = False
+        self.tolerance = number("bowl.step_tolerance") if tolerance is None else tolerance
+        self.workers = workers
+
+    def copy(self) -> Bowls:
+        """Return an independent branch."""
+        other = Bowls.__new__(Bowls)
+        other.__dict__.update(self.__dict__)
+        other.y, other.warmth = self.y.copy(), self.warmth.copy()
+        other.peak, other.bad = self.peak.copy(), self.bad.copy()
+        return other
+
+    def phase(self, u: Array, seconds: Array | float, *, delayed: bool = False, air_c: Array | None = None) -> None:
+        """Advance every member through its own number of seconds under the same controls."""
+        m, p = len(self.members), self.members
+        durations = np.broadcast_to(np.asarray(seconds, dtype=np.float64), (m,))
+        air = p.air_c if air_c is None else air_c
+
+        def work(s: slice) -> None:
+            _run_phase(self.y[s], self.zones, p.rows[s], p.curves[s], u.copy(), air[s], durations[s], delayed,
+                       self.warmth[s], self.tolerance, self.peak[s], self.bad[s])  # fmt: skip
+
+        over_chunks(work, m, self.workers)
+
+    def burst(self, seconds: Array | float, power: float = 1.0) -> None:
+        """Run the oven for so many seconds on its timer; the start delay comes off the heat."""
+        self.phase(controls(power=power, contact=1 if self.stirred else 0), seconds, delayed=True)
+
+    def burst_marks(self, marks: Sequence[float] | Array, power: float = 1.0) -> Marks:
+        """Return what a burst would do at each of the marks; the present state stays as it is."""
+        m, p = len(self.members), self.members
+        y, peak, bad = self.y.copy(), self.peak.copy(), self.bad
+        seconds = np.asarray(marks, dtype=np.float64)
+        states = np.zeros((m, len(seconds), state_size(self.zones)))
+        peaks = np.zeros((m, len(seconds), self.zones))
+        u = controls(power=power, contact=1 if self.stirred else 0)
+
+        def work(s: slice) -> None:
+            _run_marks(y[s], self.zones, p.rows[s], p.curves[s], u.copy(), p.air_c[s], seconds, True, self.warmth[s],
+                       self.tolerance, peak[s], states[s], peaks[s], bad[s])  # fmt: skip
+
+        over_chunks(work, m, self.workers)
+        return Marks(seconds, states, peaks)
+
+    def take_marks(self, marks: Marks, which: NDArray[np.intp]) -> None:
+        """Let each member have had the burst of the mark with its place in ``which``."""
+        every = np.arange(len(self.members))
+        self.y = np.ascontiguousarray(marks.states[every, which])
+        self.peak = np.ascontiguousarray(marks.peaks[every, which])
+        self.pass_oven_time(marks.seconds[which])
+
+    def pass_oven_time(self, seconds: Array) -> None:
+        """Warm the oven by a burst of so many seconds."""
+        tau = self.members.rows[:, DRIFT_TAU]
+        on = np.maximum(0.0, seconds - self.members.rows[:, DELAY])
+        self.warmth = 1.0 - (1.0 - self.warmth) * np.exp(-on / tau)
+
+    def stand(self, seconds: Array | float) -> None:
+        """Leave the bowl alone."""
+        self.phase(controls(contact=1 if self.stirred else 0), seconds)
+
+    def stir(self, seconds: Array | float, air_c: Array | None = None) -> None:
+        """Stir by hand."""
+        u = controls(strokes=number("bowl.stroke_rate"), shear=number("bowl.shear.hand"), contact=2, film=1.0)
+        self.phase(u, seconds, air_c=air_c)
+        self.stirred = True
+
+    def reading(self) -> Array:
+        """Temperature a true probe settles to in each stirred bowl. [°C]"""
+        out = np.zeros(len(self.members))
+        _read(self.y, self.zones, self.members.rows, out)
+        return out
+
+    def _mean(self, place: int) -> Array:
+        shares = self.members.rows[:, SHARE : SHARE + self.zones]
+        return np.asarray((shares * self.zone(place)).sum(axis=1))
+
+    def zone(self, place: int) -> Array:
+        """One figure of every zone, (m, zones)."""
+        return self.y[:, place : self.zones * PARCEL : PARCEL]
+
+    def temperature(self) -> Array:
+        """Mass mean temperature. [°C]"""
+        return self._mean(TEMP)
+
+    def stable(self) -> Array:
+        """Stable crystals (V and VI), mass mean, per kg of fat. [1]"""
+        return self._mean(X5) + self._mean(X6)
+
+    def solid(self) -> Array:
+        """All crystals, mass mean, per kg of fat. [1]"""
+        return self.stable() + self._mean(XU)
+
+    def sites(self) -> Array:
+        """Growth sites of the stable crystals, mass mean. [1]"""
+        return self._mean(N5)
+
+    def lumpiest(self) -> Array:
+        """Solid share of the fat in the most solid zone. [1]"""
+        return np.asarray((self.zone(X5) + self.zone(X6) + self.zone(XU)).max(axis=1))
