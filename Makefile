@@ -12,7 +12,7 @@ BIN := $(VENV)/bin
 RUN_READY := $(VENV)/.ready-run
 DEV_READY := $(VENV)/.ready-dev
 BENCH_READY := $(BENCH_VENV)/.ready-bench
-PIP := -m pip --disable-pip-version-check install --quiet --progress-bar off
+PIP := -m pip --disable-pip-version-check install --quiet --quiet --progress-bar off
 CARD := out/saturday-card.pdf
 
 help: ## list these commands

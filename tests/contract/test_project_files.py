@@ -149,3 +149,10 @@ def test_pages_named_anywhere_exist() -> None:
         for page in re.findall(r"\bdocs/[\w-]+\.md\b", path.read_text(encoding="utf-8"))
     }
     assert sorted((where, page) for where, page in named if not (ROOT / page).exists()) == []
+
+
+def test_fragments_make_a_section() -> None:
+    """The changelog's section has its kinds in the house's order and one line per fragment."""
+    found = [("fixed", "A fault\nis gone."), ("added", "A command."), ("added", "A page.")]
+    section = "## 1.0.0\n\n### Added\n\n- A command.\n- A page.\n\n### Fixed\n\n- A fault is gone.\n"
+    assert CHANGELOG.assemble(found, "1.0.0") == section

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 
-__all__ = ["InputError", "OutOfRange", "nearest", "one_of", "within"]
+__all__ = ["InputError", "OutOfRange", "nearest", "one_of", "shown", "within"]
 
 
 class InputError(ValueError):
