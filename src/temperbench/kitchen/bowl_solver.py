@@ -26,18 +26,15 @@ from temperbench.kitchen.bowl_layout import C_POWER, DRIFT, DRIFT_TAU, POWER, RE
 from temperbench.kitchen.bowl_rates import bowl_jacobian, bowl_rates
 from temperbench.matter.crystals import N5, NU, PARCEL, TEMP
 
-__all__ = ["FAILED", "advance", "advance_marks", "warmth_after", "workspace_size"]
+__all__ = ["FAILED", "advance", "advance_marks", "step_once", "warmth_after"]
 
 FAILED = -1
 SOLID_SCALE = 0.02  # share of the fat that counts as much as one degree in the error norm
 SITE_SCALE = 2.0  # growth sites that count as much as one degree, plus their own size
 MAX_STEPS = 20000
-
-
-@kernel
-def workspace_size(n: int) -> tuple[int, int]:
-    """Shape of the scratch array that `advance` needs for a state of ``n`` figures."""
-    return n + ROS_STAGES + 4, n
+FIRST_STEP = 1.0  # s
+ROUND = 1e-9  # s
+WORST = 1e8  # error at which the step shrinks as far as it may
 
 
 @kernel
@@ -112,6 +109,24 @@ def _step(
 
 
 @kernel
+def step_once(
+    y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
+    t: float, h: float, warmth: float, tol: float, ws: NDArray[np.float64],
+) -> tuple[bool, float]:  # fmt: skip
+    """Try one step of ``h`` s from time ``t`` of the phase; say whether it was taken, and the step to try next."""
+    n = nz * PARCEL + 1
+    last = n + ROS_STAGES
+    good = _step(y, nz, p, curve, u, t, h, warmth, ws)
+    err = _error(ws[last], ws[last - 1], n) / tol if good else WORST
+    if not err < WORST:
+        err = WORST
+    if err <= 1.0:
+        for i in range(n):
+            y[i] = ws[last, i]
+    return err <= 1.0, h * min(6.0, max(0.1, 0.9 * (err + 1e-12) ** -0.25))
+
+
+@kernel
 def advance(
     y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
     duration: float, warmth: float, tol: float, peak: NDArray[np.float64], ws: NDArray[np.float64],
@@ -121,25 +136,18 @@ def advance(
     ``tol`` is the error per step in K (solids and sites scaled beside it); ``peak`` (zones,) rises to the highest
     temperature of each zone.
     """
-    n = nz * PARCEL + 1
     t, steps = 0.0, 0
-    h = min(duration, 1.0)
-    last = n + ROS_STAGES
-    while t < duration - 1e-9 and steps < MAX_STEPS:
+    h = min(duration, FIRST_STEP)
+    while t < duration - ROUND and steps < MAX_STEPS:
         steps += 1
         h = min(h, duration - t)
-        good = _step(y, nz, p, curve, u, t, h, warmth, ws)
-        err = _error(ws[last], ws[last - 1], n) / tol if good else 1e9
-        if not err < 1e8:
-            err = 1e8
-        if err <= 1.0:
+        done, following = step_once(y, nz, p, curve, u, t, h, warmth, tol, ws)
+        if done:
             t += h
-            for i in range(n):
-                y[i] = ws[last, i]
             for i in range(nz):
                 peak[i] = max(peak[i], y[i * PARCEL + TEMP])
-        h *= min(6.0, max(0.1, 0.9 * (err + 1e-12) ** -0.25))
-    return steps if t >= duration - 1e-9 else FAILED
+        h = following
+    return steps if t >= duration - ROUND else FAILED
 
 
 @kernel
@@ -150,33 +158,25 @@ def advance_marks(
 ) -> int:  # fmt: skip
     """As `advance`, up to the last mark, writing the state and the peaks at each mark (increasing times in s)."""
     n = nz * PARCEL + 1
-    last = n + ROS_STAGES
     t, steps, m = 0.0, 0, 0
-    h = 1.0
-    while m < marks.shape[0] and marks[m] <= 0.0:
-        states[m, :n] = y
-        peaks[m, :nz] = peak
-        m += 1
-    while m < marks.shape[0] and steps < MAX_STEPS:
-        steps += 1
-        full = h
-        h = min(h, marks[m] - t)
-        good = _step(y, nz, p, curve, u, t, h, warmth, ws)
-        err = _error(ws[last], ws[last - 1], n) / tol if good else 1e9
-        if not err < 1e8:
-            err = 1e8
-        grow = min(6.0, max(0.1, 0.9 * (err + 1e-12) ** -0.25))
-        if err <= 1.0:
-            t += h
+    free = FIRST_STEP  # the step the error alone would allow
+    while steps < MAX_STEPS:
+        while m < marks.shape[0] and marks[m] <= t + ROUND:
             for i in range(n):
-                y[i] = ws[last, i]
+                states[m, i] = y[i]
+            for i in range(nz):
+                peaks[m, i] = peak[i]
+            m += 1
+        if m == marks.shape[0]:
+            return steps
+        steps += 1
+        h = min(free, marks[m] - t)
+        done, following = step_once(y, nz, p, curve, u, t, h, warmth, tol, ws)
+        if done:
+            t += h
             for i in range(nz):
                 peak[i] = max(peak[i], y[i * PARCEL + TEMP])
-            while m < marks.shape[0] and marks[m] <= t + 1e-9:
-                states[m, :n] = y
-                peaks[m, :nz] = peak
-                m += 1
-            h = max(h * grow, min(full, h * 50.0))
+            free = max(following, free) if h < free else following
         else:
-            h *= grow
-    return steps if m == marks.shape[0] else FAILED
+            free = following
+    return FAILED
