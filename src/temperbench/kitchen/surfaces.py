@@ -289,8 +289,7 @@ def anchor_film(
 ) -> StirredFilm:
     """Film at a wall stirred by hand, as by an anchor close to the wall [uhlgray1966]_ (recalled).
 
-    Nu = Re^(1/2) Pr^(1/3) for Reynolds 10 to 300 and 0.36 Re^(2/3) Pr^(1/3) up to 40 000; below 10 the first is
-    extended and ``in_range`` is false. The correction for the viscosity at the wall is left out.
+    Below the range of the correlation, Reynolds 10, it is extended and ``in_range`` is false.
 
     Parameters
     ----------
@@ -324,9 +323,14 @@ def anchor_film(
     shear = (number("surfaces.shear_constant") if shear_constant is None else shear_constant) * turns
     mu = casson_stress(yield_value, viscosity, shear) / shear
     reynolds, prandtl = rho * turns * spatula**2 / mu, c * mu / k
-    power = math.sqrt(reynolds) if reynolds <= 300.0 else 0.36 * reynolds ** (2.0 / 3.0)
-    nusselt = power * prandtl ** (1.0 / 3.0)
+    nusselt = _anchor_nusselt(reynolds, prandtl)
     return StirredFilm(shear, mu, reynolds, prandtl, nusselt, nusselt * k / bowl, 10.0 <= reynolds <= 4.0e4)
+
+
+def _anchor_nusselt(reynolds: float, prandtl: float) -> float:
+    """Nusselt number for Reynolds 10 to 40 000, without the correction for the viscosity at the wall."""
+    power = math.sqrt(reynolds) if reynolds <= 300.0 else 0.36 * reynolds ** (2.0 / 3.0)
+    return float(power * prandtl ** (1.0 / 3.0))
 
 
 def unstirred_film(time: Second, conductivity: WattPerMK, diffusivity: SquareMetrePerSecond) -> WattPerM2K:
