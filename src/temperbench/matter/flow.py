@@ -189,9 +189,7 @@ def usual_flow(temperature: Celsius, ratio: Fraction) -> tuple[Pascal, PascalSec
         Yield value [Pa] and viscosity [Pa·s].
     """
     factor = temperature_factor(temperature, number("flow.untempered.at"))
-    return number("flow.untempered.yield") * yield_ratio(ratio), number(
-        "flow.untempered.viscosity"
-    ) * factor * ratio
+    return number("flow.untempered.yield") * yield_ratio(ratio), number("flow.untempered.viscosity") * factor * ratio
 
 
 def casson_stress(yield_value: Pascal, viscosity: PascalSecond, shear_rate: PerSecond) -> Pascal:

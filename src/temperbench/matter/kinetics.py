@@ -124,9 +124,7 @@ def foubert_rate(remaining: Fraction, rate: PerSecond, order: Fraction) -> PerSe
     return float(rate * (remaining**order - remaining))
 
 
-def foubert_remaining(
-    time: Second, rate: PerSecond, order: Fraction, start: Fraction | None = None
-) -> Fraction:
+def foubert_remaining(time: Second, rate: PerSecond, order: Fraction, start: Fraction | None = None) -> Fraction:
     """Share still to crystallise after a time: `foubert_rate` integrated at one temperature [foubert2002]_.
 
     Parameters
@@ -185,9 +183,7 @@ def unstable_lifetime(temperature: Celsius) -> Second:
     10.0
     """
     law = "unstable_to_v"
-    return _log_line(
-        law, temperature, number(f"crystals.{law}.hours_at_24") * _HOUR_S, f"crystals.{law}.per_9k"
-    )
+    return _log_line(law, temperature, number(f"crystals.{law}.hours_at_24") * _HOUR_S, f"crystals.{law}.per_9k")
 
 
 def time_to_form_six(temperature: Celsius) -> Second:
@@ -212,15 +208,11 @@ def time_to_form_six(temperature: Celsius) -> Second:
     1092
     """
     law = "v_to_vi"
-    return _log_line(
-        law, temperature, number(f"crystals.{law}.days_at_30") * _DAY_S, f"crystals.{law}.per_12k"
-    )
+    return _log_line(law, temperature, number(f"crystals.{law}.days_at_30") * _DAY_S, f"crystals.{law}.per_12k")
 
 
 def _log_line(law: str, temperature: float, at_warm: float, ratio: str) -> float:
     low, high = array(f"kinetics.{law}.range")
-    within(
-        "temperature", temperature, low, high, "°C", "the law is not used outside its two observations' reach"
-    )
+    within("temperature", temperature, low, high, "°C", "the law is not used outside its two observations' reach")
     warm, cool = array(f"kinetics.{law}.anchors")
     return float(at_warm * number(ratio) ** ((warm - temperature) / (warm - cool)))
