@@ -152,12 +152,11 @@ def foubert_remaining(time: Second, rate: PerSecond, order: Fraction, start: Fra
     if start == 0.0:
         return 0.0
     slow = order - 1.0
-    growth = slow * rate * time
-    behind = math.expm1(-slow * math.log(start))
+    behind = -slow * math.log(start)
     if behind == 0.0:
         return 1.0
-    exponent = math.log(behind) + growth
-    # log of 1 + behind·exp(growth), without overflow
+    exponent = behind + math.log(-math.expm1(-behind)) + slow * rate * time
+    # log of 1 + (start^-slow - 1)·exp(slow·rate·time), without overflow
     whole = exponent + math.log1p(math.exp(-exponent)) if exponent > 0.0 else math.log1p(math.exp(exponent))
     return math.exp(-whole / slow)
 
