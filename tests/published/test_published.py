@@ -89,15 +89,11 @@ def run(check: Mapping[str, Any]) -> None:
     expect = check["expect"]
     wanted = [float(v) for v in expect] if isinstance(expect, list) else [float(expect)]
     got = [float(v) for v in result] if isinstance(expect, list) else [float(result)]
-    cited = (
-        f"{check['source']} ({check.get('where') or 'place not stated'}; {check['kind']}, {check['basis']})"
-    )
+    cited = f"{check['source']} ({check.get('where') or 'place not stated'}; {check['kind']}, {check['basis']})"
     assert len(wanted) == len(got), f"{check['id']}: {len(got)} figures for {len(wanted)}. Source: {cited}"
     for place, (want, have) in enumerate(zip(wanted, got, strict=True)):
         allowed = check["abs"] if "abs" in check else check["rel"] * abs(want)
-        message = (
-            f"{check['id']}[{place}]: expected {want:g} within {allowed:g}, got {have:g}. Source: {cited}"
-        )
+        message = f"{check['id']}[{place}]: expected {want:g} within {allowed:g}, got {have:g}. Source: {cited}"
         assert math.isclose(have, want, rel_tol=0.0, abs_tol=allowed), message
 
 
@@ -126,9 +122,7 @@ EXAMPLE = {
 
 def test_failure_prints_the_citation() -> None:
     """A check that fails tells where its number stands, and how it was obtained."""
-    with pytest.raises(
-        AssertionError, match=r"Example 1999, Journal of Examples 1:1 \(table 1; printed, read\)"
-    ):
+    with pytest.raises(AssertionError, match=r"Example 1999, Journal of Examples 1:1 \(table 1; printed, read\)"):
         run({**EXAMPLE, "expect": 3.2})
 
 
