@@ -1,0 +1,217 @@
+"""Turns what a person gave into a `BowlJob`, or says in one sentence what is wrong and what to do instead."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from temperbench.app.job_fields import FIELDS, JobField, RawJob, field_of
+from temperbench.app.read_figure import Phrase, read_number, read_switch, read_word, safe_to_show
+from temperbench.foundation.errors import InputError, OutOfRange
+from temperbench.foundation.evidence import array, number, row
+from temperbench.insight.job import BowlJob
+from temperbench.kitchen.vessels import bowl_from
+from temperbench.matter.composition import chocolate_from_pack
+
+__all__ = ["check_at", "check_job"]
+
+_SOLID = ("buttons", "block", "set-bowl")
+_NEEDED = {
+    "plan": ("chocolate", "grams", "oven_w"),
+    "simulate": ("chocolate", "grams", "oven_w"),
+    "rescue": ("chocolate", "grams"),
+}
+_REMEDY = {
+    "grams": "melt at least that much at once, and share larger amounts over several bowls",
+    "start_c": "measure the store or the bowl, and write °F with its letter F",
+    "oven_w": "read the microwave output on the label, not the mains draw",
+    "oven_measured_w": "heat 1000 g of water again and work it out from its rise",
+    "level": "write full power as 1 and half power as 0.5 or 50 %",
+    "bowl_g": "weigh the empty bowl",
+    "bowl_l": "fill the bowl with water from a measure to find what it holds",
+    "bowl_c": "let the bowl come to room temperature first",
+    "room_c": "chocolate cannot be worked or set outside that, so change the room or the time of day",
+    "risk": "0.05 is a sensible chance",
+    "risk_scorch": "0.05 is a sensible chance",
+}
+_SEED = "melt it fully and seed it with in-temper buttons (temperbench rescue says how many)"
+
+
+def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
+    """Return the checked job; what was not given stays None, to become a range further down.
+
+    Parameters
+    ----------
+    raw : RawJob
+        What the person gave. [-]
+    purpose : str
+        plan, simulate or rescue: decides what is needed and which stock makes sense. [-]
+
+    Returns
+    -------
+    BowlJob
+        The typed request. [-]
+    """
+    _refuse_unknown(raw)
+    for key in _NEEDED[purpose]:
+        _require(raw, key)
+    found: dict[str, Any] = {f.key: _answer(f, raw) for f in FIELDS if raw.values.get(f.key) is not None}
+    if purpose == "rescue" and "oven_w" not in found:
+        found["oven_w"] = number("usual.oven_w")
+    job = BowlJob(**found)
+    _check_composition(job, raw)
+    _check_bowl(job, raw, microwave=purpose != "rescue")
+    _check_oven(job, raw)
+    if purpose != "rescue":
+        _check_stock(job, raw, purpose)
+    return job
+
+
+def check_at(value: object, place: str) -> float:
+    """Return the temperature of a bowl to be rescued, checked.
+
+    Parameters
+    ----------
+    value : object
+        A number in °C, or text with its unit. [-]
+    place : str
+        Name of the field for a message. [-]
+
+    Returns
+    -------
+    float
+        The temperature in °C. [-]
+    """
+    celsius = read_number(value, "celsius", place)
+    return _ranged(place, value, celsius, "limit.rescue_c", "stir the bowl, measure it again and give that")
+
+
+def _refuse_unknown(raw: RawJob) -> None:
+    known = {f.key for f in FIELDS}
+    for key in raw.values:
+        if key not in known:
+            raise InputError(key, Phrase("this field"), ", ".join(sorted(known)), "leave it out")
+
+
+def _require(raw: RawJob, key: str) -> None:
+    if raw.values.get(key) is not None:
+        return
+    asked = field_of(key)
+    allowed = ", ".join(asked.words) if asked.words else _range_text(asked.limit)
+    remedy = f"add {asked.option} {asked.example}, or {asked.name} under [{asked.section}] in the job file"
+    raise InputError(raw.place(key), Phrase("nothing given"), allowed, remedy)
+
+
+def _answer(asked: JobField, raw: RawJob) -> object:
+    value, place = raw.values[asked.key], raw.place(asked.key)
+    if asked.kind == "switch":
+        return read_switch(value, place)
+    if asked.kind == "word":
+        elsewhere = asked.key in ("chocolate", "bowl")  # matter and kitchen know those words best
+        return read_word(value, asked.words, place, any_word=elsewhere)
+    try:
+        figure = read_number(value, asked.kind, place)
+    except OutOfRange:  # such as a mass below zero: told with the range of this field
+        figure = math.nan
+    return _ranged(place, value, figure, asked.limit, _REMEDY.get(asked.key, "read it off the pack"))
+
+
+def _ranged(place: str, value: object, figure: float, limit: str, remedy: str) -> float:
+    low, high = array(limit)
+    if not low <= figure <= high:
+        raise OutOfRange(place, safe_to_show(value), _range_text(limit), remedy)
+    return figure
+
+
+def _range_text(limit: str) -> str:
+    low, high = array(limit)
+    unit = row(limit).unit
+    return f"{low:g} to {high:g}" if unit == "1" else f"{low:g} to {high:g} {unit}"
+
+
+def _check_composition(job: BowlJob, raw: RawJob) -> None:
+    """Let the room that knows chocolate refuse what its pack cannot say, in the person's own names of fields."""
+    try:
+        chocolate_from_pack(
+            job.chocolate,
+            cocoa_pct=job.cocoa_pct,
+            fat_pct=job.fat_pct,
+            milk_fat_pct=job.milk_fat_pct,
+            sugars_pct=job.sugars_pct,
+            butter=job.butter,
+        )
+    except InputError as error:
+        key = "chocolate" if error.field == "kind" else error.field
+        raise _renamed(error, key, raw) from None
+
+
+def _check_bowl(job: BowlJob, raw: RawJob, *, microwave: bool) -> None:
+    """Let the kitchen refuse bowls that do not belong in the oven or do not hold the chocolate."""
+    room_c = number("bowl.room") if job.room_c is None else job.room_c
+    try:
+        bowl_from(
+            job.bowl,
+            job.bowl_g,
+            job.bowl_l,
+            job.bowl_c,
+            room_c=room_c,
+            chocolate_g=job.grams,
+            microwave=microwave,
+        )
+    except InputError as error:
+        raise _renamed(error, error.field, raw) from None
+
+
+def _renamed(error: InputError, key: str, raw: RawJob) -> InputError:
+    """Return an error of a lower room with the name and the value as the person wrote them."""
+    value = raw.values.get(key)
+    shown = error.value if value is None else safe_to_show(value)
+    return type(error)(raw.place(key), shown, error.allowed, error.remedy)
+
+
+def _check_oven(job: BowlJob, raw: RawJob) -> None:
+    if job.oven_measured_w is None:
+        return
+    low, high = array("limit.measured_of_label")
+    if not low * job.oven_w <= job.oven_measured_w <= high * job.oven_w:
+        allowed = f"{low * job.oven_w:.0f} to {high * job.oven_w:.0f} W beside a label of {job.oven_w:.0f} W"
+        remedy = "repeat the water test, or check that the label's figure is the microwave output"
+        value = safe_to_show(raw.values["oven_measured_w"])
+        raise OutOfRange(raw.place("oven_measured_w"), value, allowed, remedy)
+
+
+def _check_stock(job: BowlJob, raw: RawJob, purpose: str) -> None:
+    """Refuse stock without stable crystals to keep, or whose temperature does not fit what it is called."""
+    if not job.glossy:
+        allowed = "glossy stock that was never soft, because other stock has no crystals worth saving"
+        raise InputError(raw.place("glossy"), Phrase("stock that has bloomed or been warm"), allowed, _SEED)
+    if job.stock == "melted" and purpose == "plan":
+        allowed = "buttons, block, set-bowl or part-melted, because melted chocolate has no crystals to keep"
+        remedy = "seed it with in-temper buttons (temperbench rescue says how many)"
+        raise InputError(raw.place("stock"), job.stock, allowed, remedy)
+    if job.start_c is None:
+        if job.stock in ("part-melted", "melted"):
+            allowed = f"{_range_text('limit.start_c')} for {job.stock} stock"
+            remedy = "stir the bowl and measure it"
+            raise InputError(raw.place("start_c"), Phrase("nothing given"), allowed, remedy)
+        return
+    _check_start(job, job.start_c, raw)
+
+
+def _check_start(job: BowlJob, start_c: float, raw: RawJob) -> None:
+    low, high = array("limit.start_c")
+    gone = number(f"limit.start_c.part_melted.{job.chocolate}")
+    if job.stock == "melted":
+        low, high = array("limit.start_c.melted")
+        remedy = "chocolate below that is not fully melted, so call it part-melted"
+    elif job.stock == "part-melted":
+        high = gone
+        remedy = f"its stable crystals are gone, so {_SEED}"
+    else:
+        high = number("limit.start_c.solid")
+        remedy = "stock this warm has softened, so measure it and call it part-melted"
+        if start_c > gone:
+            remedy = f"stock this warm has lost its stable crystals, so {_SEED}"
+    if not low <= start_c <= high:
+        allowed = f"{low:g} to {high:g} °C for {job.stock} of {job.chocolate} chocolate"
+        raise OutOfRange(raw.place("start_c"), safe_to_show(raw.values["start_c"]), allowed, remedy)

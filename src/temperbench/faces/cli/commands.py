@@ -1,0 +1,93 @@
+"""The commands with their options and help. What a command does is in the module it names, loaded when it runs."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+import click
+
+from temperbench.faces.cli.job_options import JobCommand, job_options
+
+__all__ = ["plan", "rescue", "simulate", "sources"]
+
+_MEMBERS = click.option("--members", metavar="N", default="512", show_default=True, help="Bowls in the ensemble.")
+_SEED = click.option("--seed", metavar="N", default="1", show_default=True, help="Start of the random numbers.")
+_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON (see docs/json.md) instead of text.")
+_JOB_FILE = click.argument("job_file", metavar="[JOB.toml]", required=False)
+
+
+def _work(name: str, **given: Any) -> None:
+    """Load the module that does a command's work, and do it."""
+    import_module(f"temperbench.faces.cli.{name}").run(**given)
+
+
+@click.command(cls=JobCommand, short_help="Plan the bursts of a bowl.")
+@_JOB_FILE
+@job_options
+@_JSON
+@click.option("--card", metavar="FILE.pdf", help="Write the bench card, one page, as PDF.")
+@_MEMBERS
+@_SEED
+def plan(**given: Any) -> None:
+    """Plan how to part-melt in-temper chocolate in a microwave oven.
+
+    Give a job file (docs/job-file.md), options, or both: options win. Only --chocolate, --grams and --oven are needed;
+    whatever else is missing becomes a range, and the answer says what was taken as usual. Use - to read the job
+    file from standard input.
+
+    \b
+    temperbench plan --chocolate dark --grams 1000 --oven 1000
+    temperbench plan job.toml --room 24 --card card.pdf
+    """
+    _work("plan_command", **given)
+
+
+@click.command(cls=JobCommand, short_help="See what given bursts do to a bowl.")
+@_JOB_FILE
+@job_options
+@click.option("--bursts", metavar="STEPS", help="Seconds as BURST/STIR or BURST/STAND/STIR. Always needed.")
+@_JSON
+@click.option("--csv", "csv_file", metavar="FILE.csv", help="Write the path with its bands as a table.")
+@click.option("--plot", metavar="FILE.svg", help="Write the path with its bands as a drawing.")
+@_MEMBERS
+@_SEED
+def simulate(**given: Any) -> None:
+    """Run a sequence of bursts through many bowls like yours, and show where they end.
+
+    A step is a burst, an optional stand and a stir, in seconds; steps have commas or blanks between them. A burst of 0
+    is a stir alone; a lone number has the usual stir after it.
+
+    \b
+    temperbench simulate job.toml --bursts "60/20, 15/20, 10/5/60"
+    """
+    _work("simulate_command", **given)
+
+
+@click.command(cls=JobCommand, short_help="Save a bowl that got too hot.")
+@_JOB_FILE
+@job_options
+@click.option("--at", metavar="°C", help="What the bowl reads after stirring, °C or such as 100 F. Always needed.")
+@_JSON
+def rescue(**given: Any) -> None:
+    """Say how many in-temper buttons to stir into a bowl that got too hot, and where it ends.
+
+    Only --chocolate, --grams and --at are needed. --start-c is the temperature of the buttons you add.
+
+    \b
+    temperbench rescue --chocolate dark --grams 950 --at 38
+    """
+    _work("rescue_command", **given)
+
+
+@click.command(short_help="Show where a figure comes from.")
+@click.argument("asked", metavar="[ID]", required=False)
+@_JSON
+def sources(**given: Any) -> None:
+    """Show where figures come from: all of them, one by its id, those whose ids begin so, or those of one work.
+
+    \b
+    temperbench sources
+    temperbench sources limit.grams
+    """
+    _work("sources_command", **given)

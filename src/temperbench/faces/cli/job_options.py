@@ -1,0 +1,92 @@
+"""The options that describe a job, made from the one table of fields, and the raw job they give."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+import click
+
+from temperbench.app.job_fields import FIELDS, JobField, RawJob
+from temperbench.app.job_file import LARGEST_BYTES, job_from_bytes, read_job_file
+
+__all__ = ["JobCommand", "job_options", "raw_job"]
+
+_METAVARS = {
+    "grams": "GRAMS", "celsius": "°C", "watts": "WATTS", "litres": "LITRES", "percent": "PERCENT", "share": "SHARE",
+}  # fmt: skip
+_HEADINGS = {"chocolate": "Chocolate", "bowl": "Bowl and what is in it", "oven": "Oven", "kitchen": "Kitchen"}
+
+
+class JobCommand(click.Command):
+    """A command whose help lists the options of a job by what they are about."""
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the options under a heading each."""
+        sections = {f.key: f.section for f in FIELDS}
+        groups: dict[str, list[tuple[str, str]]] = {heading: [] for heading in (*_HEADINGS.values(), "Answer")}
+        for parameter in self.get_params(ctx):
+            record = parameter.get_help_record(ctx) if isinstance(parameter, click.Option) else None
+            if record is not None:
+                groups[_HEADINGS.get(sections.get(parameter.name or "", ""), "Answer")].append(record)
+        for heading, records in groups.items():
+            if records:
+                with formatter.section(heading):
+                    formatter.write_dl(records)
+
+
+def job_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Add every option of a job to a command.
+
+    Parameters
+    ----------
+    command : Callable[..., Any]
+        The command's function. [-]
+
+    Returns
+    -------
+    Callable[..., Any]
+        The same function with its options. [-]
+    """
+    for asked in reversed(FIELDS):
+        command = _option(asked)(command)
+    return command
+
+
+def _option(asked: JobField) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Return what adds one option."""
+    if asked.key == "oven_inverter":
+        return click.option("--inverter/--no-inverter", asked.key, default=None, help=asked.help)
+    if asked.kind == "switch":
+        return click.option(asked.option, asked.key, is_flag=True, default=None, help=asked.help)
+    metavar = _METAVARS.get(asked.kind, "MATERIAL" if asked.key == "bowl" else "|".join(asked.words))
+    return click.option(asked.option, asked.key, metavar=metavar, default=None, help=asked.help)
+
+
+def raw_job(job_file: str | None, answers: Mapping[str, Any]) -> RawJob:
+    """Return the job file, if any, with the options laid over it.
+
+    Parameters
+    ----------
+    job_file : str | None
+        Path of the file; ``-`` for standard input. [-]
+    answers : Mapping[str, Any]
+        Options by field; None for those not given. [-]
+
+    Returns
+    -------
+    RawJob
+        Unchecked answers, each with the name the person used. [-]
+    """
+    given = {f.key: answers[f.key] for f in FIELDS if answers.get(f.key) is not None}
+    places = {f.key: f.option for f in FIELDS if f.key in given}
+    if "glossy" in given:
+        given["glossy"] = not given["glossy"]  # the option says bloomed, the field says glossy
+    if job_file is None:
+        return RawJob(given, places)
+    if job_file == "-":
+        content = sys.stdin.buffer.read(LARGEST_BYTES + 1)
+        return job_from_bytes(content, "standard input").overlaid(RawJob(given, places))
+    return read_job_file(Path(job_file)).overlaid(RawJob(given, places))

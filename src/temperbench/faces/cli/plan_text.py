@@ -1,0 +1,253 @@
+"""A plan as text for a terminal of 80 columns: the same figures as the JSON and the card, with units and reasons."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+
+from temperbench.app.results import Band, BurstPlan, BurstStep, ReadsThen, RescueRow, Workable
+from temperbench.faces.cli.path_chart import path_chart
+
+__all__ = ["WIDTH", "listed", "percent", "plan_text", "rescue_lines", "step_lines"]
+
+WIDTH = 79
+_STAGES_A_TABLE = 6
+_WITH_UNIT = re.compile(r"(\d) (?=(?:°C|g|kg|W|L|s|min)\b|%)")
+
+
+def plan_text(plan: BurstPlan) -> str:
+    """Return the whole plan as text.
+
+    Parameters
+    ----------
+    plan : BurstPlan
+        A plan. [-]
+
+    Returns
+    -------
+    str
+        Lines of at most 79 characters. [-]
+    """
+    blocks = [
+        textwrap.wrap(plan.title, WIDTH),
+        _aims(plan),
+        _titled("Warnings", tuple(warning.text for warning in plan.warnings)),
+        [*_heading("Bursts", f"median path: {plan.total_burst_s} s of bursts, {plan.total_min:.1f} min in all"),
+         *step_lines(plan.bursts), *_risks(plan)],
+        _reads(plan.reads_then),
+        _chart(plan),
+        _after(plan),
+        [*_heading("Rescue", "a bowl that got too hot, read after stirring"), *rescue_lines(plan.rescue)],
+        _carries(plan),
+        _titled("Holds for", plan.holds_for),
+        _titled("Taken as usual, because not given", plan.defaults_used),
+        _titled("Cautions", plan.cautions),
+        _sources(plan),
+    ]  # fmt: skip
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def step_lines(steps: tuple[BurstStep, ...]) -> list[str]:
+    """Return the steps of a path as a table.
+
+    Parameters
+    ----------
+    steps : tuple[BurstStep, ...]
+        Steps in their order. [-]
+
+    Returns
+    -------
+    list[str]
+        A heading and a line for each step. [-]
+    """
+    lines = [f"{'step':>5}{'burst':>9}{'stand':>7}{'stir':>7}   {'then reads':<24}{'hottest':>9}{'solid fat':>11}"]
+    for number, step in enumerate(steps, 1):
+        burst = f"{step.seconds:.0f} s" if step.seconds else "none"
+        reads = f"{step.mean_c:.1f} °C ({step.low_c:.1f} to {step.high_c:.1f})"
+        lines.append(
+            f"{number:>5}{burst:>9}{f'{step.rest_s:.0f} s':>7}{f'{step.stir_s:.0f} s':>7}   {reads:<24}"
+            f"{f'{step.hottest_high_c:.1f} °C':>9}{percent(step.solid_pct_of_fat):>11}"
+        )
+    return lines
+
+
+def rescue_lines(rows: tuple[RescueRow, ...]) -> list[str]:
+    """Return rows of the rescue table, each advice once.
+
+    Parameters
+    ----------
+    rows : tuple[RescueRow, ...]
+        Rows from the coolest to the hottest bowl. [-]
+
+    Returns
+    -------
+    list[str]
+        A line for each row, and the advice after the last row it belongs to. [-]
+    """
+    lines: list[str] = []
+    for number, row in enumerate(rows):
+        if row.add_g is None:
+            lines.append(f"  at {row.at_c:.1f} °C   no amount of buttons will do")
+        else:
+            ends = f"{_shown(row.ends_c, '°C')} with {_shown(row.ends_pct_of_fat, '%')} of the fat as crystals"
+            lines.append(f"  at {row.at_c:.1f} °C   add {row.add_g:>4} g: ends at {ends}")
+        if number + 1 == len(rows) or rows[number + 1].advice != row.advice:
+            lines += _wrapped(row.advice, "    ")
+    return lines
+
+
+def percent(value: float) -> str:
+    """Return a share that is already in percent, with its unit.
+
+    Parameters
+    ----------
+    value : float
+        Share in percent. [-]
+
+    Returns
+    -------
+    str
+        One decimal and the sign. [-]
+    """
+    return f"{value:.1f} %"
+
+
+def listed(items: tuple[str, ...]) -> list[str]:
+    """Return items as a list with dashes, wrapped.
+
+    Parameters
+    ----------
+    items : tuple[str, ...]
+        Sentences. [-]
+
+    Returns
+    -------
+    list[str]
+        Lines. [-]
+    """
+    return [line for item in items for line in _wrapped(item, "  - ")]
+
+
+def _shown(value: float | None, unit: str) -> str:
+    return "unknown" if value is None else f"{value:.1f} {unit}"
+
+
+def _wrapped(text: str, first: str) -> list[str]:
+    """Wrap text, keeping each figure with its unit."""
+    kept = _WITH_UNIT.sub("\\1\N{NO-BREAK SPACE}", text)
+    indent = " " * len(first)
+    lines = textwrap.wrap(kept, WIDTH, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False)
+    return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
+
+
+def _heading(name: str, told: str = "") -> list[str]:
+    return [f"{name.upper()}  {told}".rstrip()]
+
+
+def _titled(name: str, items: tuple[str, ...]) -> list[str]:
+    return [*_heading(name), *listed(items)] if items else []
+
+
+def _band(band: Band | Workable, unit: str) -> str:
+    return f"{band.mid:.1f} {unit} ({band.low:.1f} to {band.high:.1f})"
+
+
+def _aims(plan: BurstPlan) -> list[str]:
+    rows = (
+        ("stop", f"{plan.stop_c:.1f} °C", "melt up to here, stirred, and no further"),
+        ("limit", f"{plan.limit_c:.1f} °C", "above it the stable crystals go"),
+        ("work", f"{plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C", "stir down to here before you use it"),
+        ("scorch", f"{plan.scorch_c:.1f} °C", "no part of the bowl may get this hot"),
+    )
+    return [f"  {name:<8}{figure:<18}{meaning}" for name, figure, meaning in rows]
+
+
+def _risks(plan: BurstPlan) -> list[str]:
+    text = (
+        f"Chance of a lost temper {percent(100 * plan.risk_lost)}, of a scorch {percent(100 * plan.risk_scorch)} "
+        f"(asked: at most {percent(100 * plan.risk_asked)}), over the whole run with the readings below, "
+        f"measured on {plan.risk_members} fresh members of the ensemble."
+    )
+    return _wrapped(text, "  ")
+
+
+def _range(row: ReadsThen) -> str:
+    """Name a row of the policy by its reading, its look, or both."""
+    if row.reads_from_c is None and row.reads_to_c is None:
+        return row.looks
+    if row.reads_from_c is None:
+        reading = f"below {row.reads_to_c:.1f} °C"
+    elif row.reads_to_c is None:
+        reading = f"{row.reads_from_c:.1f} °C or more"
+    else:
+        reading = f"{row.reads_from_c:.1f} to {row.reads_to_c:.1f} °C"
+    return f"{reading}, {row.looks}" if row.looks else reading
+
+
+def _reads(rows: tuple[ReadsThen, ...]) -> list[str]:
+    """Lay the policy out with one line for each reading and one column for each number of bursts done."""
+    if not rows:
+        return []
+    stages = sorted({row.stage for row in rows})
+    names = list(dict.fromkeys(_range(row) for row in rows))
+    cells = {(row.stage, _range(row)): f"{row.seconds} s" if row.seconds else "stir" for row in rows}
+    lines = _heading("Next burst", "by what the bowl reads or looks like after each stir")
+    for at in range(0, len(stages), _STAGES_A_TABLE):
+        shown = stages[at : at + _STAGES_A_TABLE]
+        lines.append(f"  {'after burst':<28}" + "".join(f"{stage:>8}" for stage in shown))
+        for name in names:
+            *above, last = textwrap.wrap(name, 28) or [""]
+            found = [cells.get((stage, name), "") for stage in shown]
+            lines += [f"  {part}" for part in above]
+            lines.append((f"  {last:<28}" + "".join(f"{cell:>8}" for cell in found)).rstrip())
+    return lines
+
+
+def _sources(plan: BurstPlan) -> list[str]:
+    if not plan.sources:
+        return []
+    told = "every figure has its row; temperbench sources ID shows it"
+    return [*_heading("Sources", told), *_wrapped(", ".join(plan.sources), "  ")]
+
+
+def _chart(plan: BurstPlan) -> list[str]:
+    window = (plan.work_from_c, plan.work_to_c)
+    drawn = path_chart((plan.up, plan.down), {"=": window, "-": (plan.limit_c,)})
+    told = (
+        f"* stirred temperature, median; . its band, 90 of 100 bowls; - limit {plan.limit_c:.1f} °C; "
+        f"= working window {plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C"
+    )
+    return [*_heading("Path", "melting up to the stop, then stirring down"), *drawn, *_wrapped(told, "  ")]
+
+
+def _after(plan: BurstPlan) -> list[str]:
+    test = plan.setting_test
+    smear = "a film on a knife" if test.film == "knife" else f"a smear on {test.film}"
+    window = f"{plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C"
+    rows = (
+        ("stir down", f"{_band(plan.draw_down_min, 'min')} until it reads {plan.work_to_c:.1f} °C"),
+        ("crystals", f"{_band(plan.crystals_pct_of_fat, '%')} of the fat"),
+        ("setting test", f"{smear} sets in {test.pass_min:.1f} min "
+                         f"({test.low_min:.1f} to {test.high_min:.1f}) when in temper"),
+        ("workable", f"{_band(plan.workable, 'min')} unheated, then {plan.workable.ends_by}"),
+        ("held", f"{_band(plan.held, 'min')} kept at {window}, then {plan.held.ends_by}"),
+    )  # fmt: skip
+    lines = _heading("After the stop")
+    for name, told in rows:
+        lines += _wrapped(told, f"  {name:<14}")
+    return lines
+
+
+def _carries(plan: BurstPlan) -> list[str]:
+    carries = plan.carries
+    told = (
+        f"The fixed seconds hold from {carries.start_low_c:.1f} to {carries.start_high_c:.1f} °C at the start and from "
+        f"{carries.grams_low:.0f} to {carries.grams_high:.0f} g. In an oven hot from earlier bowls they would leave "
+        f"{percent(carries.hot_oven_solid_pct_of_fat)} of the fat solid."
+    )
+    lines = [*_heading("How far it carries"), *_wrapped(told, "  "), *_wrapped(carries.text, "  ")]
+    for row in carries.stores:
+        seconds = " / ".join(f"{s:.0f}" for s in row.bursts_s)
+        store = f"  store {row.start_c:>5.1f} °C   "
+        lines += _wrapped(f"{seconds} s, together {row.total_burst_s:.0f} s", store)
+    return lines

@@ -1,0 +1,36 @@
+"""What ``temperbench rescue`` does."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from temperbench.app.plan_json import rescue_json
+from temperbench.app.rescue_bowl import rescue_bowl
+from temperbench.faces.cli.job_options import raw_job
+from temperbench.faces.cli.output import print_json
+from temperbench.faces.cli.plan_text import rescue_lines
+
+__all__ = ["run"]
+
+
+def run(*, job_file: str | None, at: str | None, as_json: bool, **answers: Any) -> None:
+    """Say how to save a bowl.
+
+    Parameters
+    ----------
+    job_file : str | None
+        Path of the job file. [-]
+    at : str | None
+        Stirred temperature of the bowl, as written. [-]
+    as_json : bool
+        Whether to print JSON. [-]
+    **answers : Any
+        Options of the job. [-]
+    """
+    row = rescue_bowl(raw_job(job_file, answers), at)
+    if as_json:
+        print_json(rescue_json(row))
+    else:
+        click.echo("\n".join(rescue_lines((row,))))

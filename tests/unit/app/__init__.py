@@ -1,0 +1,1 @@
+"""Promises of the use cases: what they check, read, write and ask."""

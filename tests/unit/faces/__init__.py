@@ -1,0 +1,1 @@
+"""Promises of the faces: command line, paper and drawing."""

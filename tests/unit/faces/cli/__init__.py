@@ -1,0 +1,1 @@
+"""Promises of the command line: text, chart, errors and files."""
