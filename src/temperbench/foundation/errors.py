@@ -20,7 +20,8 @@ class InputError(ValueError):
         self.value = value
         self.allowed = allowed
         self.remedy = remedy
-        super().__init__(f"{field}: {shown(value)} is not usable; allowed is {allowed}; {remedy}.")
+        end = "" if remedy.endswith("?") else "."
+        super().__init__(f"{field}: {shown(value)} is not usable; allowed is {allowed}; {remedy}{end}")
 
 
 class OutOfRange(InputError):
