@@ -19,7 +19,7 @@ from temperbench.kitchen.setup import Setup
 from temperbench.matter.crystals import FAT, MILK_SHARE, N5, PARCEL, SHIFT, TEMP, X5
 from temperbench.matter.solid_fat import solid_fat_curves
 
-__all__ = ["Members", "draw", "latin", "nominal", "nominal_row", "triangular"]
+__all__ = ["Members", "draw", "latin", "nominal", "nominal_row", "settled_solids", "triangular"]
 
 Array = NDArray[np.float64]
 ZONES = MAX_ZONES

@@ -1,0 +1,290 @@
+"""A burst policy: seconds for the first burst, then seconds for each reading after each stir.
+
+`make_policy` finds it by stepping an ensemble through the run: at every stage all members are carried through a burst
+with marks, and for each row of the reading table the longest burst is kept that respects both risks and does not
+carry the middle member past the stop. `follow` carries an ensemble through a policy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from temperbench.foundation.evidence import array, number
+from temperbench.kitchen.bowl_layout import DELAY, GONE_AT, MASS, POWER, WALL_SHARE
+from temperbench.kitchen.bowls import Bowls
+from temperbench.kitchen.members import settled_solids
+from temperbench.kitchen.settle import settle_states
+from temperbench.matter.crystals import CP, FAT, H_5, PARCEL, TEMP, X5
+
+__all__ = ["Aims", "Outcome", "Policy", "Stage", "Trail", "follow", "make_policy"]
+
+Array = NDArray[np.float64]
+_LEAST_WEIGHT = 6.0  # effective members a row needs before its own figures count
+_FEW = 0.02  # share of members still at it below which planning stops
+_NARROWEST = 0.15  # K, half width of the neighbourhood a row learns from
+
+
+@dataclass(frozen=True)
+class Aims:
+    """What a run is steered to and what it may risk."""
+
+    stop_c: float
+    scorch_c: float
+    lost: float  # stable crystals per fat below which the bowl is lost
+    risk_lost: float
+    risk_scorch: float
+    by_eye: bool = False
+
+    def edges(self) -> Array:
+        """Upper ends of the reading rows but the last, ascending. [°C]"""
+        below = array("plan.rows.by_eye" if self.by_eye else "plan.rows.below_stop")
+        return self.stop_c - np.array(below)
+
+
+@dataclass(frozen=True)
+class Policy:
+    """First burst and, per stage (bursts already done), seconds for each reading row; 0 means stir only."""
+
+    first_s: int
+    edges_c: tuple[float, ...]
+    table: tuple[tuple[int, ...], ...]
+    stirs_s: tuple[int, ...]  # stir after a burst chosen in that row; the last row is the last stir
+    first_stir_s: int
+    rest_s: int
+    done_c: float  # a reading after the last stir from here on ends the run
+
+    def rows(self, reading: Array) -> NDArray[np.intp]:
+        """Return the row of each reading."""
+        return np.searchsorted(np.array(self.edges_c), reading, side="right")
+
+    def seconds(self, stage: int, rows: NDArray[np.intp]) -> Array:
+        """Return the seconds of each row at a stage; later stages than planned use the last."""
+        return np.array(self.table[min(stage, len(self.table)) - 1], dtype=np.float64)[rows]
+
+
+@dataclass
+class Stage:
+    """What an ensemble did in one step: who took part, bursts, stirs, and the bowl after it."""
+
+    active: NDArray[np.bool_]
+    burst_s: Array
+    stir_s: Array
+    before_c: Array
+    burst_c: Array
+    after_c: Array
+    reading_c: Array
+    solid: Array
+    hottest_c: Array
+
+
+@dataclass
+class Outcome:
+    """End of a policy on an ensemble: the bowls, and how each member fared."""
+
+    bowls: Bowls
+    lost: NDArray[np.bool_]
+    scorched: NDArray[np.bool_]
+    seconds: Array
+    stages: list[Stage] = field(default_factory=list)
+
+
+Trail = Callable[[Stage], None]
+
+
+def _readings(bowls: Bowls, rng: np.random.Generator) -> Array:
+    p = bowls.members
+    return bowls.reading() + p.bias_c + p.noise_c * rng.standard_normal(len(p))
+
+
+def _grid(longest: float) -> Array:
+    marks = np.array(array("plan.bursts"))
+    return marks[marks <= max(longest, marks[0])]
+
+
+def _pick(good: Array, grid: Array) -> int:
+    """Longest burst of a prefix of allowed marks; 0 when none is allowed."""
+    n = int(np.argmin(good)) if not good.all() else len(good)
+    return 0 if n == 0 else int(grid[n - 1])
+
+
+@dataclass
+class _Look:
+    """What each burst of the grid would do to each member: settled temperature and solids, peaks."""
+
+    grid: Array
+    settled_c: Array
+    lost: Array
+    scorched: Array
+
+    def allowed(self, weights: Array, aims: Aims, scorch_share: float) -> Array:
+        w = weights / weights.sum()
+        p_lost = w @ self.lost
+        p_scorch = w @ self.scorched
+        order = np.argsort(self.settled_c, axis=0)
+        cumulative = np.cumsum(w[order], axis=0)
+        middle = np.take_along_axis(
+            self.settled_c, np.take_along_axis(order, (cumulative >= 0.5).argmax(axis=0)[None], axis=0), axis=0
+        )[0]
+        return np.asarray(
+            (p_lost <= number("plan.share.lost") * aims.risk_lost)
+            & (p_scorch <= scorch_share * aims.risk_scorch)
+            & (middle <= aims.stop_c)
+        )
+
+
+def _look(bowls: Bowls, aims: Aims, longest: float, level: float) -> _Look:
+    grid = _grid(longest)
+    marks = bowls.burst_marks(grid, level)
+    p = bowls.members
+    out = settle_states(marks.states, bowls.zones, p.rows, p.curves, p.air_c, number("plan.stir.last"))
+    scorched = marks.peaks.max(axis=2) > aims.scorch_c
+    lost = out[:, :, 1] < aims.lost
+    return _Look(grid, out[:, :, 0], lost.astype(float), scorched.astype(float))
+
+
+def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float = 1.0) -> Policy:
+    """Find the policy for an ensemble at its start; the ensemble is used up."""
+    edges = aims.edges()
+    near = aims.stop_c - number("plan.near_stop")
+    lumpy, close, last = (int(number(f"plan.stir.{k}")) for k in ("lumpy", "near", "last"))
+    stirs = tuple([lumpy if e <= near else close for e in edges] + [last])
+    m = len(bowls.members)
+    look = _look(bowls, aims, _longest_first(bowls, aims), level)
+    first = _pick(look.allowed(np.ones(m), aims, number("plan.share.scorch")), look.grid)
+    first = max(first, int(look.grid[0]))
+    rest = int(number("bowl.rest.handling"))
+    done_c = aims.stop_c - number("plan.done_below_stop")
+    policy = Policy(first, tuple(edges), (), stirs, lumpy, rest, done_c)
+    even = _even_table(bowls, aims, edges, level)
+    bowls.burst(float(first), level)
+    bowls.stand(rest / 2)
+    bowls.stir(float(lumpy))
+    ceiling = np.full(len(edges) + 1, float(first))
+    finishing = np.zeros(m, dtype=bool)
+    active = np.ones(m, dtype=bool)
+    tables: list[tuple[int, ...]] = []
+    for _ in range(int(number("plan.most_bursts")) - 1):
+        reading = _readings(bowls, rng)
+        active &= ~_done(bowls, finishing, reading, done_c)
+        if active.mean() < _FEW:
+            break
+        row_seconds = _stage_table(bowls, aims, reading, active, edges, ceiling, even, level)
+        tables.append(tuple(int(s) for s in row_seconds))
+        ceiling = row_seconds
+        rows = policy.rows(reading)
+        seconds = np.where(active, row_seconds[rows], 0.0)
+        finishing = active & (seconds == 0.0)
+        _step(bowls, active, seconds, np.array(stirs)[rows], rest, level)
+    return Policy(first, tuple(edges), tuple(tables), stirs, lumpy, rest, done_c)
+
+
+def _longest_first(bowls: Bowls, aims: Aims) -> float:
+    """Seconds that would carry the weakest oven's bowl past the stop: no first burst is longer."""
+    p = bowls.members
+    heat = p.rows[:, MASS] * (p.rows[:, CP] * (aims.stop_c - p.start[:, TEMP]) + p.rows[:, FAT] * p.rows[:, H_5])
+    return float(np.quantile(heat / p.rows[:, POWER], 0.5)) + 5.0
+
+
+def _stage_table(
+    bowls: Bowls, aims: Aims, reading: Array, active: NDArray[np.bool_], edges: Array, ceiling: Array, even: Array,
+    level: float,
+) -> Array:  # fmt: skip
+    """Seconds for each row after the present stir, never longer than ``ceiling`` (the stage before)."""
+    look = _look(bowls, aims, float(ceiling.max()), level)
+    n = len(edges) + 1
+    seconds = np.zeros(n)
+    ends = np.concatenate([[edges[0] - 2.0], edges, [edges[-1] + 1.0]])
+    share = (1.0 - number("plan.share.scorch")) / 2.0
+    known = np.zeros(n, dtype=bool)
+    for r in range(n - 1):
+        middle, width = 0.5 * (ends[r] + ends[r + 1]), max(_NARROWEST, 0.5 * (ends[r + 1] - ends[r]))
+        near = np.abs(reading - middle) <= 2.0 * width
+        w = np.exp(-0.5 * ((reading - middle) / width) ** 2) * (active & near)
+        if w.sum() < _LEAST_WEIGHT:
+            continue
+        known[r] = True
+        seconds[r] = _pick(look.allowed(w, aims, share), look.grid)
+    seconds = np.where(known, seconds, even)  # rows hardly anybody reached
+    seconds = np.minimum(seconds, ceiling)
+    seconds[:-1] = np.minimum.accumulate(seconds[:-1])
+    seconds[-1] = 0.0
+    return seconds
+
+
+def _even_table(bowls: Bowls, aims: Aims, edges: Array, level: float) -> Array:
+    """Seconds for each row of a bowl that is even and in equilibrium at the row's middle: heat balance alone."""
+    p = bowls.members
+    grid = _grid(_longest_first(bowls, aims))
+    ends = np.concatenate([[edges[0] - 2.0], edges])
+    seconds = np.zeros(len(edges) + 1)
+    states = np.zeros((len(p), len(grid), p.start.shape[1]))
+    watts = (1.0 - p.rows[:, WALL_SHARE]) * p.rows[:, POWER] * level / p.rows[:, MASS] / p.rows[:, CP]
+    rise = np.maximum(0.0, grid[None, :] - p.rows[:, DELAY, None]) * watts[:, None]
+    for r in range(len(edges)):
+        middle = 0.5 * (ends[r] + ends[r + 1])
+        solid = settled_solids(p.rows, p.curves, np.full(len(p), middle))
+        for o in range(0, bowls.zones * PARCEL, PARCEL):
+            states[:, :, o + TEMP] = middle + rise
+            states[:, :, o + X5] = solid[:, None]
+        states[:, :, -1] = middle
+        out = settle_states(states, bowls.zones, p.rows, p.curves, p.air_c, 0.0)
+        look = _Look(grid, out[:, :, 0], (out[:, :, 1] < aims.lost).astype(float), np.zeros(out.shape[:2]))
+        seconds[r] = _pick(look.allowed(np.ones(len(p)), aims, 1.0), grid)
+    return seconds
+
+
+def _done(bowls: Bowls, finishing: NDArray[np.bool_], reading: Array, done_c: float) -> NDArray[np.bool_]:
+    """Bowls that are finished: no lump left, and either read near the stop or had the last stir."""
+    smooth = bowls.lumpiest() < bowls.members.rows[:, GONE_AT]
+    return np.asarray(smooth & (finishing | (reading >= done_c)))
+
+
+def _step(bowls: Bowls, active: NDArray[np.bool_], seconds: Array, stirs: Array, rest: int, level: float) -> None:
+    bowls.burst(np.where(active, seconds, 0.0), level)
+    bowls.stand(np.where(active & (seconds > 0.0), rest / 2, 0.0))
+    bowls.stir(np.where(active, stirs, 0.0))
+    bowls.stand(np.where(active, rest / 2, 0.0))
+
+
+def follow(
+    policy: Policy, bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float = 1.0, keep: bool = False
+) -> Outcome:
+    """Carry an ensemble through a policy, each member by its own readings; ``keep`` records every stage."""
+    m = len(bowls.members)
+    active, finishing = np.ones(m, dtype=bool), np.zeros(m, dtype=bool)
+    total, stages = np.zeros(m), []
+    stirs = np.array(policy.stirs_s, dtype=np.float64)
+    for stage in range(int(number("plan.most_bursts"))):
+        if stage == 0:
+            seconds, stir = np.full(m, float(policy.first_s)), np.full(m, float(policy.first_stir_s))
+            reading = np.full(m, np.nan)
+        else:
+            reading = _readings(bowls, rng)
+            active &= ~_done(bowls, finishing, reading, policy.done_c)
+            if not active.any():
+                break
+            rows = policy.rows(reading)
+            seconds, stir = np.where(active, policy.seconds(stage, rows), 0.0), stirs[rows]
+        finishing = active & (seconds == 0.0)
+        before = bowls.temperature() if keep else reading
+        peak = bowls.peak.copy() if keep else bowls.peak
+        if keep:
+            bowls.peak[:] = -100.0
+        bowls.burst(np.where(active, seconds, 0.0), level)
+        burst_c = bowls.temperature() if keep else reading
+        bowls.stand(np.where(active & (seconds > 0.0), policy.rest_s / 2, 0.0))
+        bowls.stir(np.where(active, stir, 0.0))
+        bowls.stand(np.where(active, policy.rest_s / 2, 0.0))
+        total += np.where(active, seconds + stir + policy.rest_s, 0.0)
+        if keep:
+            hottest = bowls.peak.max(axis=1)
+            bowls.peak = np.maximum(bowls.peak, peak)
+            stages.append(Stage(active.copy(), seconds, stir, before, burst_c, bowls.reading(), reading, bowls.solid(),
+                                hottest))  # fmt: skip
+    lost = bowls.stable() < aims.lost
+    scorched = bowls.peak.max(axis=1) > aims.scorch_c
+    return Outcome(bowls, lost, scorched, total, stages)
