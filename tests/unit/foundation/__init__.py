@@ -1,0 +1,1 @@
+"""Tests of the foundation: quantities, evidence, errors and numerics."""
