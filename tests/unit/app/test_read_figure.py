@@ -98,7 +98,7 @@ def test_a_wrong_word_gets_the_nearest() -> None:
 def test_what_is_no_word_is_refused(value: object) -> None:
     """A number, an empty text or a list is not a word, even where any word is taken."""
     for any_word in (False, True):
-        with pytest.raises(InputError, match="^kind: .* allowed is dark"):
+        with pytest.raises(InputError, match=r"^kind: .* allowed is dark"):
             read_word(value, ("dark",), "kind", any_word=any_word)
 
 

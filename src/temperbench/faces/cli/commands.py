@@ -80,7 +80,7 @@ def rescue(**given: Any) -> None:
     _work("rescue_command", **given)
 
 
-@click.command(short_help="Show where a figure comes from.")
+@click.command(cls=JobCommand, short_help="Show where a figure comes from.")
 @click.argument("asked", metavar="[ID]", required=False)
 @_JSON
 def sources(**given: Any) -> None:

@@ -24,7 +24,7 @@ class Bench(click.Group):
     def main(self, *args: Any, **kwargs: Any) -> NoReturn:
         """Run a command line and leave the process with the code that says how it went."""
         kwargs["standalone_mode"] = False
-        kwargs.setdefault("prog_name", "temperbench")
+        kwargs["prog_name"] = self.name
         for stream in (sys.stdout, sys.stderr):
             reconfigure = getattr(stream, "reconfigure", None)
             if reconfigure is not None:  # a terminal without °, for example, shows ? instead of failing

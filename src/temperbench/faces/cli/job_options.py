@@ -23,6 +23,14 @@ _HEADINGS = {"chocolate": "Chocolate", "bowl": "Bowl and what is in it", "oven":
 class JobCommand(click.Command):
     """A command whose help lists the options of a job by what they are about."""
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read the words of the command line; whatever is wrong with them knows its command."""
+        try:
+            return super().parse_args(ctx, args)
+        except click.UsageError as error:
+            error.ctx = error.ctx or ctx
+            raise
+
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the options under a heading each."""
         sections = {f.key: f.section for f in FIELDS}

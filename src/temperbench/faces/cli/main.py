@@ -11,7 +11,9 @@ from temperbench.faces.cli.guard import Bench
 __all__ = ["main"]
 
 
-@click.group(cls=Bench, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    "temperbench", cls=Bench, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]}
+)
 @click.version_option(__version__, "-V", "--version", message="temperbench %(version)s")
 @click.pass_context
 def main(ctx: click.Context) -> None:

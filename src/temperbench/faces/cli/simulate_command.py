@@ -1,0 +1,90 @@
+"""What ``temperbench simulate`` does."""
+
+from __future__ import annotations
+
+import csv
+import io
+import textwrap
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import click
+
+from temperbench.app.read_figure import Phrase
+from temperbench.app.results import Leg
+from temperbench.app.run_json import path_columns, run_json
+from temperbench.app.simulate_bowl import simulate_bowl
+from temperbench.faces.cli.job_options import raw_job
+from temperbench.faces.cli.output import counts, print_json, target, write
+from temperbench.faces.cli.path_chart import path_chart
+from temperbench.faces.cli.plan_text import WIDTH, percent, step_lines
+from temperbench.faces.cli.run_plot import run_svg
+from temperbench.foundation.errors import InputError
+
+__all__ = ["run"]
+
+
+def run(
+    *,
+    job_file: str | None,
+    bursts: str | None,
+    as_json: bool,
+    csv_file: str | None,
+    plot: str | None,
+    members: str,
+    seed: str,
+    **answers: Any,
+) -> None:
+    """Simulate a sequence of bursts and show where it leads.
+
+    Parameters
+    ----------
+    job_file : str | None
+        Path of the job file. [-]
+    bursts : str | None
+        The sequence, as written. [-]
+    as_json : bool
+        Whether to print JSON. [-]
+    csv_file : str | None
+        Where to write the path as a table. [-]
+    plot : str | None
+        Where to write the path as a drawing. [-]
+    members : str
+        Ensemble members. [-]
+    seed : str
+        Start of the random numbers. [-]
+    **answers : Any
+        Options of the job. [-]
+    """
+    if bursts is None:
+        allowed = "steps of BURST/STIR or BURST/STAND/STIR in seconds"
+        raise InputError("--bursts", Phrase("nothing given"), allowed, 'add for example --bursts "60/20 15/20 10/60"')
+    raw = raw_job(job_file, answers)
+    member_count, start = counts(members, seed)
+    table_path, plot_path = target(csv_file, ".csv", "--csv"), target(plot, ".svg", "--plot")
+    found = simulate_bowl(raw, bursts, members=member_count, seed=start)
+    columns = path_columns(found)
+    if table_path is not None:
+        write(table_path, _table(columns), "--csv")
+    if plot_path is not None:
+        write(plot_path, run_svg(columns).encode(), "--plot")
+    if as_json:
+        print_json(run_json(found))
+        return
+    leg = Leg(columns["t_s"], columns["low_c"], columns["mid_c"], columns["high_c"])
+    told = (
+        f"Chance of a lost temper {percent(100 * found.risk_lost)}, of a scorch {percent(100 * found.risk_scorch)}, "
+        f"in {member_count} bowls like yours."
+    )
+    caption = "* stirred temperature, median; . its band, 90 of 100 bowls"
+    lines = [*step_lines(found.steps), "", *path_chart((leg,), {}), f"  {caption}", "", *textwrap.wrap(told, WIDTH)]
+    click.echo("\n".join(lines))
+
+
+def _table(columns: Mapping[str, Sequence[float]]) -> bytes:
+    """Return columns as a table with a head, figures with three decimals."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow(columns)
+    writer.writerows([[f"{value:.3f}" for value in row] for row in zip(*columns.values(), strict=True)])
+    return text.getvalue().encode()

@@ -1,0 +1,59 @@
+"""Stands in for the engine in tests of check, files and faces: instant, and answers with ready-made results."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import pytest
+from sample_plan import sample_plan, sample_plan_by_eye
+
+from temperbench.app.results import BurstPlan, RescueRow
+from temperbench.insight.job import BowlJob
+
+__all__ = ["Calls", "put_in_place"]
+
+
+class Calls:
+    """What the faces asked of the engine, in order."""
+
+    def __init__(self) -> None:
+        """Begin with nothing asked."""
+        self.jobs: list[BowlJob] = []
+        self.asked: list[dict[str, object]] = []
+
+    def plan_bursts(
+        self, job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
+    ) -> BurstPlan:
+        """Answer with the usual plan, or the one by eye."""
+        self._note(job, members=members, seed=seed)
+        if progress is not None:
+            progress("Preparing the engine for this machine, once: 1 of 1")
+        return sample_plan_by_eye() if job.thermometer == "none" else sample_plan()
+
+    def rescue_rows(self, job: BowlJob, at_c: float) -> RescueRow:
+        """Answer with buttons below 40 °C and with a full melt above."""
+        self._note(job, at_c=at_c)
+        if at_c >= 40.0:
+            return RescueRow(at_c, None, None, None, "Melt fully and seed instead.")
+        return RescueRow(at_c, 165, 34.1, 3.0, "Add in thirds, stir each in before the next.")
+
+    def simulate_run(
+        self, job: BowlJob, bursts: Sequence[tuple[float, float, float]], members: int = 512, seed: int = 1
+    ) -> object:
+        """Answer with the usual plan's way up."""
+        self._note(job, bursts=tuple(bursts), members=members, seed=seed)
+        return sample_run()
+
+    def _note(self, job: BowlJob, **asked: object) -> None:
+        self.jobs.append(job)
+        self.asked.append(asked)
+
+
+def put_in_place(monkeypatch: pytest.MonkeyPatch) -> Calls:
+    """Put the stand-in where the use cases call the engine, and let faults show themselves."""
+    calls = Calls()
+    monkeypatch.setattr("temperbench.app.plan_bowl.plan_bursts", calls.plan_bursts)
+    monkeypatch.setattr("temperbench.app.rescue_bowl.rescue_rows", calls.rescue_rows)
+    monkeypatch.setattr("temperbench.app.simulate_bowl.simulate_run", calls.simulate_run)
+    monkeypatch.setenv("TEMPERBENCH_TRACE", "1")
+    return calls

@@ -1,0 +1,204 @@
+"""A cook at the command line: plans, rescues, looks figures up, and is told in one sentence what is wrong."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+import fake_engine
+from sample_plan import sample_plan
+from temperbench import __version__
+from temperbench.app.plan_json import plan_json
+from temperbench.faces.cli.main import main
+from temperbench.faces.cli.plan_text import plan_text
+
+LEAST = ["--chocolate", "dark", "--grams", "1000", "--oven", "1000"]
+JOB = """
+format = 1
+[chocolate]
+kind = "milk"
+fat = 38
+[bowl]
+grams = "1,2 kg"
+stock = "block"
+[oven]
+label_w = 900
+[kitchen]
+room_c = "68 F"
+page = "Letter"
+"""
+
+
+@pytest.fixture
+def engine(monkeypatch: pytest.MonkeyPatch) -> fake_engine.Calls:
+    """Put an instant engine in place."""
+    return fake_engine.put_in_place(monkeypatch)
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    """Write a job file."""
+    path = tmp_path / "job.toml"
+    path.write_text(JOB, encoding="utf-8")
+    return path
+
+
+def run(*words: str, typed: str | None = None) -> Result:
+    """Run a command line in this process."""
+    return CliRunner().invoke(main, [*words], input=typed)
+
+
+def sentence(result: Result) -> str:
+    """Return the one line that a refused command says, and check that it is refused and that there is only one."""
+    assert (result.exit_code, result.stdout) == (2, "")
+    line, *more = result.stderr.splitlines()
+    assert more == []
+    return line
+
+
+def test_three_options_make_a_plan(engine: fake_engine.Calls) -> None:
+    """Chocolate, grams and oven are enough; the plan is printed, progress goes to stderr."""
+    result = run("plan", *LEAST)
+    assert (result.exit_code, result.stdout) == (0, plan_text(sample_plan()))
+    assert result.stderr == "Preparing the engine for this machine, once: 1 of 1\n"
+    assert (engine.jobs[0].chocolate, engine.jobs[0].grams, engine.jobs[0].oven_w) == ("dark", 1000.0, 1000.0)
+    assert engine.asked == [{"members": 512, "seed": 1}]
+
+
+def test_options_win_over_the_file(engine: fake_engine.Calls, job: Path) -> None:
+    """A job file is read, an option given beside it replaces its line."""
+    result = run("plan", str(job), "--grams", "800", "--seed", "7", "--members", "1000", "--inverter")
+    assert result.exit_code == 0
+    asked = engine.jobs[0]
+    assert (asked.chocolate, asked.fat_pct, asked.grams, asked.stock) == ("milk", 38.0, 800.0, "block")
+    assert (asked.room_c, asked.page, asked.oven_inverter) == (pytest.approx(20.0), "Letter", True)
+    assert engine.asked == [{"members": 1000, "seed": 7}]
+
+
+def test_a_job_can_come_through_a_pipe(engine: fake_engine.Calls) -> None:
+    """A dash reads the job file from standard input."""
+    assert run("plan", "-", typed=JOB).exit_code == 0
+    assert engine.jobs[0].grams == 1200.0
+    assert sentence(run("plan", "-", typed="gibberish")).startswith("standard input: this text is not usable")
+
+
+@pytest.mark.parametrize(
+    ("words", "inverter"), [(["--inverter"], True), (["--no-inverter"], False), ([], None)], ids=str
+)
+def test_switches_not_given_stay_unknown(engine: fake_engine.Calls, words: list[str], inverter: bool | None) -> None:
+    """Yes, no and not known are three answers."""
+    assert run("plan", *LEAST, *words).exit_code == 0
+    assert (engine.jobs[0].oven_inverter, engine.jobs[0].warm_oven, engine.jobs[0].glossy) == (inverter, False, True)
+
+
+@pytest.mark.usefixtures("engine")
+def test_json_is_the_whole_plan() -> None:
+    """--json prints the documented object and nothing else."""
+    assert json.loads(run("plan", *LEAST, "--json").stdout) == plan_json(sample_plan())
+
+
+@pytest.mark.usefixtures("engine")
+def test_text_and_json_say_the_same() -> None:
+    """One plan asked as text and as JSON has the same temperatures, seconds and risks."""
+    text = " ".join(run("plan", *LEAST).stdout.split())
+    told = json.loads(run("plan", *LEAST, "--json").stdout)
+    shown = [
+        f"{step['seconds']} s {step['rest_s']} s {step['stir_s']} s {step['mean_c']} °C" for step in told["bursts"]
+    ]
+    shown += [f"{told[key]} °C" for key in ("stop_c", "limit_c", "scorch_c")]
+    assert [figure for figure in shown if figure not in text] == []
+
+
+def test_a_rescue_says_how_many(engine: fake_engine.Calls) -> None:
+    """A rescue needs chocolate, grams and the reading; the oven does not matter."""
+    result = run("rescue", "--chocolate", "dark", "--grams", "950", "--at", "100,4 F")
+    assert "at 38.0 °C   add  165 g: ends at 34.1 °C with 3.0 % of the fat as crystals" in result.stdout
+    assert engine.asked == [{"at_c": pytest.approx(38.0)}]
+    hot = run("rescue", "--chocolate", "dark", "--grams", "950", "--at", "41", "--json")
+    assert json.loads(hot.stdout)["add_g"] is None
+
+
+def test_a_figure_answers_where_it_comes_from() -> None:
+    """One id shows its row whole, a beginning lists rows, JSON holds the same."""
+    one = run("sources", "limit.grams")
+    assert "assumed: a modelling default" in " ".join(one.stdout.split())
+    every = run("sources")
+    assert "limit.grams" in every.stdout
+    assert max(map(len, [*one.stdout.splitlines(), *every.stdout.splitlines()])) <= 79
+    rows = json.loads(run("sources", "limit", "--json").stdout)
+    assert [row["id"] for row in rows if row["id"] == "limit.risk"] == ["limit.risk"]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["plan", "--chocolat", "dark"], "--chocolat: not an option of temperbench plan; did you mean “--chocolate”?"),
+        (["plan", "--grams"], "--grams: option '--grams' requires an argument; see temperbench plan --help."),
+        (["plan", "--json=yes"], "--json: option '--json' does not take a value; see temperbench plan --help."),
+        (["plan", "a", "b"], "temperbench plan: got unexpected extra argument (b); see temperbench plan --help."),
+        (["--colour"], "--colour: not an option of temperbench; see temperbench --help."),
+        (["pln"], "command: “pln” is not usable; allowed is plan, rescue, simulate, sources; did you mean “plan”?"),
+        (["plan"], "--chocolate: nothing given is not usable; allowed is dark, milk, white; add --chocolate dark"),
+        (["plan", "none.toml"], "job file: “none.toml” is not usable; allowed is a readable job file in TOML; no such"),
+        (["plan", *LEAST, "--members", "3"], "--members: 3 is not usable; allowed is a whole number from 16 to"),
+        (["plan", *LEAST, "--seed", "-1"], "--seed: “-1” is not usable; allowed is a whole number from 0 to"),
+        (["plan", *LEAST, "--card", "bowl.txt"], "--card: “bowl.txt” is not usable; allowed is a name ending in .pdf"),
+        (["plan", *LEAST, "--card", "none/bowl.pdf"], "make its folder first or choose another."),
+        (["plan", *LEAST, "--bloomed"], "--bloomed: stock that has bloomed or been warm is not usable"),
+        (["rescue", *LEAST], "--at: nothing is not usable; allowed is a temperature"),
+        (["simulate", *LEAST], "--bursts: nothing given is not usable"),
+        (["simulate", *LEAST, "--bursts", "60/20/5/1"], "--bursts: “60/20/5/1” is not usable"),
+        (["sources", "limit.gram"], "ID: “limit.gram” is not usable"),
+    ],
+)
+@pytest.mark.usefixtures("engine")
+def test_what_is_wrong_is_told_in_one_sentence(words: list[str], told: str) -> None:
+    """Wrong commands, options, arguments, files and values end in one line on stderr and exit code 2."""
+    assert told in sentence(run(*words))
+
+
+@pytest.mark.usefixtures("engine")
+def test_nothing_from_a_terminal_can_steer_it() -> None:
+    """Control characters in an answer are shown as question marks, not sent to the terminal."""
+    assert "\x1b" not in sentence(run("plan", *LEAST, "--stock", "\x1b[2Jbuttons"))
+
+
+def test_a_fault_of_the_program_is_owned_up_to(engine: fake_engine.Calls, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An unexpected exception is one sentence that asks for a report, with exit code 3; a trace only on request."""
+
+    def broken(*_: object, **__: object) -> None:
+        raise ZeroDivisionError("a\nb")
+
+    monkeypatch.setattr("temperbench.app.plan_bowl.plan_bursts", broken)
+    with pytest.raises(ZeroDivisionError):
+        CliRunner().invoke(main, ["plan", *LEAST], catch_exceptions=False)
+    monkeypatch.delenv("TEMPERBENCH_TRACE")
+    result = run("plan", *LEAST)
+    assert (result.exit_code, result.stdout, engine.jobs) == (3, "", [])
+    assert result.stderr == (
+        f"Sorry, temperbench {__version__} met a fault of its own (ZeroDivisionError: a b); "
+        "please report this line with the command and the job file.\n"
+    )
+
+
+def test_a_stop_by_hand_is_quiet(engine: fake_engine.Calls, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C says so and leaves with 130."""
+
+    def stopped(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("temperbench.app.plan_bowl.plan_bursts", stopped)
+    result = run("plan", *LEAST)
+    assert (result.exit_code, result.stderr.strip(), engine.jobs) == (130, "Stopped.", [])
+
+
+@pytest.mark.parametrize("words", [[], ["--help"], ["-h"], ["plan", "--help"], ["--version"], ["-V"]], ids=str)
+def test_help_and_version_are_no_errors(words: list[str]) -> None:
+    """Help, version and no command at all leave with 0."""
+    result = run(*words)
+    assert (result.exit_code, result.stderr) == (0, "")
+    wanted = __version__ if "-V" in words or "--version" in words else "Usage: temperbench"
+    assert wanted in result.stdout

@@ -1,0 +1,100 @@
+"""The JSON of a plan has the keys its page promises, and one rounding for each kind of figure."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import fields, replace
+from pathlib import Path
+
+from sample_plan import sample_plan, sample_plan_awkward, sample_plan_by_eye
+from temperbench.app.plan_json import plan_json, rescue_json
+from temperbench.app.results import BurstPlan, RescueRow
+
+PAGE = Path(__file__).resolve().parents[3] / "docs" / "json.md"
+PROMISED = {
+    "stop_c", "limit_c", "work_from_c", "work_to_c", "scorch_c", "bursts", "total_burst_s", "risk_lost", "risk_scorch",
+    "reads_then", "crystals_pct_of_fat", "setting_test", "workable_min", "rescue", "carries", "defaults_used",
+    "warnings", "sources",
+}  # fmt: skip
+
+
+def keys(content: object) -> Iterator[str]:
+    """Yield every key at any depth."""
+    if isinstance(content, dict):
+        for key, below in content.items():
+            yield key
+            yield from keys(below)
+    elif isinstance(content, list):
+        for below in content:
+            yield from keys(below)
+
+
+def numbers(content: object, name: str = "") -> Iterator[tuple[str, float]]:
+    """Yield every number with the nearest key above it."""
+    if isinstance(content, dict):
+        for key, below in content.items():
+            yield from numbers(below, key)
+    elif isinstance(content, list):
+        for below in content:
+            yield from numbers(below, name)
+    elif isinstance(content, int | float) and not isinstance(content, bool):
+        yield name, content
+
+
+def test_keys_are_those_the_page_documents() -> None:
+    """Every key of the JSON stands in docs/json.md, and the keys the project promised are there."""
+    content = plan_json(sample_plan())
+    page = set(re.findall(r"`(\w+)`", PAGE.read_text(encoding="utf-8")))
+    assert set(keys(content)) - page == set()
+    assert PROMISED - set(content) == set()
+
+
+def test_plans_survive_json() -> None:
+    """Every plan is standard JSON, without infinities, and comes back as it went."""
+    for plan in (sample_plan(), sample_plan_by_eye(), sample_plan_awkward()):
+        content = plan_json(plan)
+        assert json.loads(json.dumps(content, allow_nan=False)) == content
+
+
+def test_every_figure_of_a_plan_is_in_its_json() -> None:
+    """No field of the plan is left out: changing any one changes the JSON."""
+    plan, other = sample_plan(), sample_plan_awkward()
+    same = [f.name for f in fields(BurstPlan) if getattr(plan, f.name) == getattr(other, f.name)]
+    for name in (f.name for f in fields(BurstPlan) if f.name not in same):
+        assert plan_json(replace(plan, **{name: getattr(other, name)})) != plan_json(plan), name
+    for name in same:
+        value = getattr(plan, name)
+        moved = (*value, "more") if isinstance(value, tuple) else value
+        if isinstance(value, float | int):
+            moved = value + 0.01
+        elif not isinstance(value, tuple):
+            moved = replace(value, mid=value.mid + 1)
+        assert plan_json(replace(plan, **{name: moved})) != plan_json(plan), name
+
+
+def test_figures_have_one_rounding_each() -> None:
+    """Degrees, minutes and % have one decimal, seconds none, risks three."""
+    for name, value in numbers(plan_json(sample_plan_awkward())):
+        places = 3 if name.startswith("risk_") and name != "risk_members" else 1
+        assert round(value, places) == value, name
+        if name in {"seconds", "rest_s", "stir_s", "total_burst_s", "bursts_s", "add_g", "grams_low", "grams_high"}:
+            assert isinstance(value, int), name
+
+
+def test_no_minus_before_nothing() -> None:
+    """A figure that rounds to nothing from below is 0.0."""
+    assert str(plan_json(replace(sample_plan(), stop_c=-0.01))["stop_c"]) == "0.0"
+
+
+def test_a_rescue_without_buttons_has_no_figures() -> None:
+    """Where only a full melt helps, grams and end are null."""
+    row = rescue_json(RescueRow(42.04, None, None, None, "Melt fully and seed."))
+    assert row == {
+        "at_c": 42.0,
+        "add_g": None,
+        "ends_c": None,
+        "ends_pct_of_fat": None,
+        "advice": "Melt fully and seed.",
+    }
