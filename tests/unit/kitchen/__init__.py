@@ -1,0 +1,1 @@
+"""Tests of the kitchen: oven, bowls, surfaces, thermometers and the simulators."""
