@@ -12,6 +12,7 @@ __all__ = ["WIDTH", "listed", "percent", "plan_text", "rescue_lines", "step_line
 
 WIDTH = 79
 _STAGES_A_TABLE = 6
+_LAST_DIGIT = 0.1  # of the thermometers: 32.0 to 32.5 is written 32.0 to 32.4, as on the card
 _WITH_UNIT = re.compile(r"(\d) (?=(?:°C|g|kg|W|L|s|min)\b|%)")
 
 
@@ -178,9 +179,9 @@ def _range(row: ReadsThen) -> str:
     if row.reads_from_c is None:
         reading = f"below {row.reads_to_c:.1f} °C"
     elif row.reads_to_c is None:
-        reading = f"{row.reads_from_c:.1f} °C or more"
+        reading = f"from {row.reads_from_c:.1f} °C up"
     else:
-        reading = f"{row.reads_from_c:.1f} to {row.reads_to_c:.1f} °C"
+        reading = f"{row.reads_from_c:.1f} to {row.reads_to_c - _LAST_DIGIT:.1f} °C"
     return f"{reading}, {row.looks}" if row.looks else reading
 
 

@@ -74,7 +74,7 @@ def test_every_reading_has_its_seconds() -> None:
                 break
             found += [(stage, cells[0], cell) for stage, cell in zip(stages, cells[1:], strict=True)]
     assert len(found) == len(plan.reads_then)
-    assert (3, "30.0 to 30.5 °C", "15 s") in found
+    assert (3, "30.0 to 30.4 °C", "15 s") in found
     assert {cell for _, _, cell in found if cell[-1] != "s"} == {"stir"}
 
 
