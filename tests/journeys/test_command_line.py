@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -193,6 +195,24 @@ def test_a_stop_by_hand_is_quiet(engine: fake_engine.Calls, monkeypatch: pytest.
     monkeypatch.setattr("temperbench.app.plan_bowl.plan_bursts", stopped)
     result = run("plan", *LEAST)
     assert (result.exit_code, result.stderr.strip(), engine.jobs) == (130, "Stopped.", [])
+
+
+@pytest.mark.parametrize(
+    ("redirect", "code", "told"),
+    [
+        ("| head -n 1", 0, ""),
+        (">&-", 0, ""),
+        ("> /dev/full", 2, "output: No space left on device; check that it can be written and has room.\n"),
+    ],
+    ids=str,
+)
+def test_a_broken_output_is_no_traceback(redirect: str, code: int, told: str) -> None:
+    """A reader that stops early, a closed output and a full disk end without a trace."""
+    line = (
+        f"set -o pipefail; {sys.executable} -c 'from temperbench.faces.cli.main import main; main()' sources {redirect}"
+    )
+    done = subprocess.run(["bash", "-c", line], check=False, capture_output=True, text=True, timeout=60)
+    assert (done.returncode, done.stderr) == (code, told)
 
 
 @pytest.mark.parametrize("words", [[], ["--help"], ["-h"], ["plan", "--help"], ["--version"], ["-V"]], ids=str)

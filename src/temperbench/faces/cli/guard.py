@@ -34,12 +34,15 @@ class Bench(click.Group):
     def _guarded(self, *args: Any, **kwargs: Any) -> int:
         try:
             code = super().main(*args, **kwargs)
-            sys.stdout.flush()
+            if sys.stdout is not None:  # as it is when the caller has closed it
+                sys.stdout.flush()
         except click.Abort:
             click.echo("Stopped.", err=True)
             return 130
-        except BrokenPipeError:
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # so that the last flush is silent
+        except SystemExit:  # click's answer to a reader that stopped early, as head does: no fault
+            return 0
+        except BrokenPipeError:  # the same, noticed at the last flush; what is left over goes nowhere
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             return 0
         except (InputError, click.ClickException, OSError) as error:
             click.echo(sentence(error), err=True)
