@@ -39,16 +39,16 @@ _STEPS = (
     (12, 5, 30, 33.7, 33.3, 34.1, 39.7, 7.0),
     (3, 5, 90, 34.0, 33.7, 34.3, 36.1, 5.0),
 )
-# reading from, to, seconds
+# reading from, to, seconds after burst 1 to 5
 _READS = (
-    (None, 31.0, 30),
-    (31.0, 32.0, 24),
-    (32.0, 32.5, 16),
-    (32.5, 33.0, 12),
-    (33.0, 33.3, 8),
-    (33.3, 33.6, 6),
-    (33.6, 33.8, 4),
-    (33.8, None, 0),
+    (None, 31.0, (15, 14, 24, 24, 24)),
+    (31.0, 32.0, (14, 10, 20, 22, 22)),
+    (32.0, 32.5, (12, 10, 16, 16, 16)),
+    (32.5, 33.0, (10, 9, 12, 12, 12)),
+    (33.0, 33.3, (8, 8, 8, 8, 8)),
+    (33.3, 33.6, (6, 6, 6, 6, 6)),
+    (33.6, 33.8, (4, 4, 4, 3, 3)),
+    (33.8, None, (0, 0, 0, 0, 0)),
 )
 _LOOKS = (
     ("mostly whole buttons", (30, 20, 15, 12)),
@@ -71,9 +71,7 @@ def _up(steps: tuple[BurstStep, ...]) -> Leg:
     path = [(t, low, mid, high, high)]
     for step in steps:
         for part in _PARTS:
-            now = [
-                a + (b - a) * part for a, b in ((low, step.low_c), (mid, step.mean_c), (high, step.high_c))
-            ]
+            now = [a + (b - a) * part for a, b in ((low, step.low_c), (mid, step.mean_c), (high, step.high_c))]
             path.append((t + step.seconds * part, *now, mid + (step.hottest_high_c - mid) * part))
         t += step.seconds
         low, mid, high = step.low_c, step.mean_c, step.high_c
@@ -140,8 +138,8 @@ def sample_plan() -> BurstPlan:
         risk_asked=0.05,
         risk_members=4000,
         reads_then=tuple(
-            ReadsThen(stage, low, high, seconds, "")
-            for stage in (1, 2, 3, 4)
+            ReadsThen(stage, low, high, seconds[stage - 1], "")
+            for stage in (1, 2, 3, 4, 5)
             for low, high, seconds in _READS
         ),
         crystals_pct_of_fat=Band(3.1, 5.0, 8.2),
@@ -177,18 +175,14 @@ def sample_plan() -> BurstPlan:
 def sample_plan_by_eye() -> BurstPlan:
     """Return a plan without a thermometer: the table's rows are looks instead of readings."""
     reads = tuple(
-        ReadsThen(stage, None, None, seconds[stage - 1], looks)
-        for stage in (1, 2, 3, 4)
-        for looks, seconds in _LOOKS
+        ReadsThen(stage, None, None, seconds[stage - 1], looks) for stage in (1, 2, 3, 4) for looks, seconds in _LOOKS
     )
     return replace(
         sample_plan(),
         title="1000 g dark chocolate, 1000 W oven, plastic bowl, by eye",
         reads_then=reads,
         risk_lost=0.12,
-        warnings=(
-            Warning_("by-eye", "Without a thermometer one bowl in eight is lost: lean on the setting test."),
-        ),
+        warnings=(Warning_("by-eye", "Without a thermometer one bowl in eight is lost: lean on the setting test."),),
     )
 
 
@@ -212,9 +206,7 @@ def sample_plan_awkward() -> BurstPlan:
         for i, (low, high) in enumerate(pairwise(edges))
     )
     usual = sample_plan()
-    long = (
-        "This is warning {} of ten, with its reason spelt out at the length that such reasons usually have."
-    )
+    long = "This is warning {} of ten, with its reason spelt out at the length that such reasons usually have."
     return replace(
         usual,
         title="1250 g milk chocolate <38 % & “house” #7 $x$ *lot* \\n, "
@@ -238,8 +230,7 @@ def sample_plan_awkward() -> BurstPlan:
         carries=replace(
             usual.carries,
             stores=tuple(
-                StoreRow(c, tuple(s.seconds for s in steps), 128)
-                for c in (12.0, 15.0, 18.0, 20.0, 22.0, 25.0)
+                StoreRow(c, tuple(s.seconds for s in steps), 128) for c in (12.0, 15.0, 18.0, 20.0, 22.0, 25.0)
             ),
         ),
         up=_up(steps),

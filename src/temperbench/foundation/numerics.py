@@ -83,36 +83,50 @@ def cubic(curve: NDArray[np.float64], x: float) -> tuple[float, float]:
 
 
 @kernel
-def lu_factor(a: NDArray[np.float64], n: int) -> bool:
-    """Factor ``a`` in place without pivoting, skipping zeros; False when a pivot vanishes.
+def lu_factor(a: NDArray[np.float64], n: int, ends: NDArray[np.int64]) -> bool:
+    """Factor ``a`` in place without pivoting inside its envelope; False when a pivot vanishes.
 
-    For matrices of the form 1/(h·gamma) - J with a small enough step, where the diagonal rules.
+    For matrices of the form 1/(h·gamma) - J with a small enough step, where the diagonal rules. ``ends`` (2, n) is
+    filled with the first and last column that can differ from zero in each row.
     """
+    for i in range(n):
+        first, last = i, i
+        for j in range(i):
+            if a[i, j] != 0.0:
+                first = j
+                break
+        for j in range(n - 1, i, -1):
+            if a[i, j] != 0.0:
+                last = j
+                break
+        ends[0, i], ends[1, i] = first, last
     for k in range(n):
         pivot = a[k, k]
         if abs(pivot) < 1e-300:
             return False
         inverse = 1.0 / pivot
         a[k, k] = inverse
+        end = ends[1, k]
         for i in range(k + 1, n):
-            if a[i, k] != 0.0:
+            if a[i, k] != 0.0 and ends[0, i] <= k:
                 factor = a[i, k] * inverse
                 a[i, k] = factor
-                for j in range(k + 1, n):
+                ends[1, i] = max(ends[1, i], end)
+                for j in range(k + 1, end + 1):
                     a[i, j] -= factor * a[k, j]
     return True
 
 
 @kernel
-def lu_solve(a: NDArray[np.float64], b: NDArray[np.float64], n: int) -> None:
-    """Solve in place with the factors of `lu_factor`, skipping zeros."""
+def lu_solve(a: NDArray[np.float64], b: NDArray[np.float64], n: int, ends: NDArray[np.int64]) -> None:
+    """Solve in place with the factors and the envelope of `lu_factor`."""
     for i in range(1, n):
         s = b[i]
-        for j in range(i):
+        for j in range(ends[0, i], i):
             s -= a[i, j] * b[j]
         b[i] = s
     for i in range(n - 1, -1, -1):
         s = b[i]
-        for j in range(i + 1, n):
+        for j in range(i + 1, ends[1, i] + 1):
             s -= a[i, j] * b[j]
         b[i] = s * a[i, i]

@@ -46,6 +46,12 @@ def warmth_after(p: NDArray[np.float64], warmth: float, on: bool, dt: float) -> 
 
 
 @kernel
+def _power_at(p: NDArray[np.float64], share: float, warmth: float, t: float) -> float:
+    """Power of the oven ``t`` s into a phase. [W]"""
+    return share * p[POWER] * (1.0 - p[DRIFT] * (1.0 - (1.0 - warmth) * math.exp(-t / p[DRIFT_TAU])))
+
+
+@kernel
 def _error(y: NDArray[np.float64], e: NDArray[np.float64], n: int) -> float:
     worst = 0.0
     for i in range(n):
@@ -64,45 +70,50 @@ def _error(y: NDArray[np.float64], e: NDArray[np.float64], n: int) -> float:
 @kernel
 def _step(
     y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
-    t: float, h: float, warmth: float, ws: NDArray[np.float64],
+    t: float, h: float, warmth: float, ws: NDArray[np.float64], ends: NDArray[np.int64],
 ) -> bool:  # fmt: skip
     """One step: the new state goes to the row of ``ws`` after the stages, the error estimate is the last stage."""
     n = nz * PARCEL + 1
-    a, k, new, f, ft = ws[:n], ws[n : n + ROS_STAGES], ws[n + ROS_STAGES], ws[n + ROS_STAGES + 1], ws[n + ROS_STAGES + 2]
+    a, k, new, ft = ws[:n], ws[n : n + ROS_STAGES], ws[n + ROS_STAGES], ws[n + ROS_STAGES + 1]
     share = u[C_POWER]
     left = 1.0 - warmth
-    watts = share * p[POWER] * (1.0 - p[DRIFT] * (1.0 - left * math.exp(-t / p[DRIFT_TAU])))
+    watts = _power_at(p, share, warmth, t)
     bowl_jacobian(y, nz, p, curve, u, watts, a)
     g = 1.0 / (h * ROS_GAMMA)
     for i in range(n):
         for j in range(n):
             a[i, j] = -a[i, j]
         a[i, i] += g
-    if not lu_factor(a, n):
+    if not lu_factor(a, n, ends):
         return False
     slope = 0.0
     if watts > 0.0 and p[DRIFT] > 0.0:
         slope = -share * p[POWER] * p[DRIFT] * left * math.exp(-t / p[DRIFT_TAU]) / p[DRIFT_TAU]
-        bowl_rates(y, nz, p, curve, u, watts, f)
-        bowl_rates(y, nz, p, curve, u, watts + slope, ft)
+    bowl_rates(y, nz, p, curve, u, watts, k[0])
+    if slope != 0.0:
+        bowl_rates(y, nz, p, curve, u, watts + slope, ft)  # linear in the power, so the difference is df/dt
         for i in range(n):
-            ft[i] -= f[i]
+            ft[i] -= k[0, i]
     for s in range(ROS_STAGES):
-        for i in range(n):
-            v = y[i]
-            for j in range(s):
-                v += ROS_A[s, j] * k[j, i]
-            new[i] = v
-        if slope != 0.0:
-            later = left * math.exp(-(t + ROS_ALPHA[s] * h) / p[DRIFT_TAU])
-            watts = share * p[POWER] * (1.0 - p[DRIFT] * (1.0 - later))
-        bowl_rates(new, nz, p, curve, u, watts, f)
-        for i in range(n):
-            v = f[i]
-            for j in range(s):
-                v += ROS_C[s, j] / h * k[j, i]
-            k[s, i] = v + h * ROS_GAMMA_SUM[s] * ft[i] if slope != 0.0 else v
-        lu_solve(a, k[s], n)
+        new[:] = y
+        right = k[s]
+        for j in range(s):
+            weight = ROS_A[s, j]
+            if weight != 0.0:
+                for i in range(n):
+                    new[i] += weight * k[j, i]
+        if slope != 0.0 and s > 0:
+            watts = _power_at(p, share, warmth, t + ROS_ALPHA[s] * h)
+        if s > 0:
+            bowl_rates(new, nz, p, curve, u, watts, right)
+        for j in range(s):
+            weight = ROS_C[s, j] / h
+            for i in range(n):
+                right[i] += weight * k[j, i]
+        if slope != 0.0 and ROS_GAMMA_SUM[s] != 0.0:
+            for i in range(n):
+                right[i] += h * ROS_GAMMA_SUM[s] * ft[i]
+        lu_solve(a, right, n, ends)
     for i in range(n):
         new[i] += k[ROS_STAGES - 1, i]
     return True
@@ -111,12 +122,12 @@ def _step(
 @kernel
 def step_once(
     y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
-    t: float, h: float, warmth: float, tol: float, ws: NDArray[np.float64],
+    t: float, h: float, warmth: float, tol: float, ws: NDArray[np.float64], ends: NDArray[np.int64],
 ) -> tuple[bool, float]:  # fmt: skip
     """Try one step of ``h`` s from time ``t`` of the phase; say whether it was taken, and the step to try next."""
     n = nz * PARCEL + 1
     last = n + ROS_STAGES
-    good = _step(y, nz, p, curve, u, t, h, warmth, ws)
+    good = _step(y, nz, p, curve, u, t, h, warmth, ws, ends)
     err = _error(ws[last], ws[last - 1], n) / tol if good else WORST
     if not err < WORST:
         err = WORST
@@ -130,6 +141,7 @@ def step_once(
 def advance(
     y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
     duration: float, warmth: float, tol: float, peak: NDArray[np.float64], ws: NDArray[np.float64],
+    ends: NDArray[np.int64],
 ) -> int:  # fmt: skip
     """Move the state through one phase of ``duration`` s in place; return the number of steps, or `FAILED`.
 
@@ -141,7 +153,7 @@ def advance(
     while t < duration - ROUND and steps < MAX_STEPS:
         steps += 1
         h = min(h, duration - t)
-        done, following = step_once(y, nz, p, curve, u, t, h, warmth, tol, ws)
+        done, following = step_once(y, nz, p, curve, u, t, h, warmth, tol, ws, ends)
         if done:
             t += h
             for i in range(nz):
@@ -154,29 +166,39 @@ def advance(
 def advance_marks(
     y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
     marks: NDArray[np.float64], warmth: float, tol: float, states: NDArray[np.float64], peaks: NDArray[np.float64],
-    peak: NDArray[np.float64], ws: NDArray[np.float64],
+    peak: NDArray[np.float64], ws: NDArray[np.float64], ends: NDArray[np.int64],
 ) -> int:  # fmt: skip
-    """As `advance`, up to the last mark, writing the state and the peaks at each mark (increasing times in s)."""
+    """As `advance`, up to the last mark, writing the state and the peaks at each mark (increasing times in s).
+
+    Between the ends of a step the state is the cubic through values and rates at both ends.
+    """
     n = nz * PARCEL + 1
     t, steps, m = 0.0, 0, 0
-    free = FIRST_STEP  # the step the error alone would allow
-    while steps < MAX_STEPS:
-        while m < marks.shape[0] and marks[m] <= t + ROUND:
-            for i in range(n):
-                states[m, i] = y[i]
-            for i in range(nz):
-                peaks[m, i] = peak[i]
-            m += 1
-        if m == marks.shape[0]:
-            return steps
+    h = FIRST_STEP
+    before, slope, after = ws[n + ROS_STAGES + 2], ws[n + ROS_STAGES + 3], ws[n + ROS_STAGES + 4]
+    while m < marks.shape[0] and marks[m] <= ROUND:
+        states[m, :n] = y
+        peaks[m, :nz] = peak
+        m += 1
+    while m < marks.shape[0] and steps < MAX_STEPS:
         steps += 1
-        h = min(free, marks[m] - t)
-        done, following = step_once(y, nz, p, curve, u, t, h, warmth, tol, ws)
+        h = min(h, marks[-1] - t)
+        before[:] = y
+        done, following = step_once(y, nz, p, curve, u, t, h, warmth, tol, ws, ends)
+        if done and marks[m] <= t + h + ROUND:
+            bowl_rates(before, nz, p, curve, u, _power_at(p, u[C_POWER], warmth, t), slope)
+            bowl_rates(y, nz, p, curve, u, _power_at(p, u[C_POWER], warmth, t + h), after)
+            while m < marks.shape[0] and marks[m] <= t + h + ROUND:
+                s = (marks[m] - t) / h
+                for i in range(n):
+                    v = (1.0 + 2.0 * s) * (1.0 - s) ** 2 * before[i] + s * s * (3.0 - 2.0 * s) * y[i]
+                    states[m, i] = v + h * s * (1.0 - s) * ((1.0 - s) * slope[i] - s * after[i])
+                for i in range(nz):
+                    peaks[m, i] = max(peak[i], states[m, i * PARCEL + TEMP])
+                m += 1
         if done:
             t += h
             for i in range(nz):
                 peak[i] = max(peak[i], y[i * PARCEL + TEMP])
-            free = max(following, free) if h < free else following
-        else:
-            free = following
-    return FAILED
+        h = following
+    return steps if m == marks.shape[0] else FAILED

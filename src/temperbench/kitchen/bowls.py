@@ -34,7 +34,7 @@ from temperbench.matter.crystals import N5, PARCEL, TEMP, X5, X6, XU
 __all__ = ["Bowls", "Marks", "controls", "cores", "over_chunks"]
 
 Array = NDArray[np.float64]
-_SPARE_ROWS = 10  # scratch rows of a step beside the matrix
+_SPARE_ROWS = 12  # scratch rows of a step beside the matrix
 
 
 def cores() -> int:
@@ -77,7 +77,7 @@ def _run_phase(
 ) -> None:  # fmt: skip
     """Advance each member through its own duration; ``delayed`` pays the start delay of the oven first."""
     n = y.shape[1]
-    ws = np.empty((n + _SPARE_ROWS, n))
+    ws, ends = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64)
     off = u.copy()
     off[C_POWER] = 0.0
     for m in range(y.shape[0]):
@@ -88,12 +88,12 @@ def _run_phase(
         if delayed:
             wait = min(left, rows[m, DELAY])
             if wait > 0.0:
-                if advance(y[m], nz, rows[m], curves[m], off, wait, warmth[m], tol, peak[m], ws) == FAILED:
+                if advance(y[m], nz, rows[m], curves[m], off, wait, warmth[m], tol, peak[m], ws, ends) == FAILED:
                     bad[m] = 1
                 warmth[m] = warmth_after(rows[m], warmth[m], False, wait)
                 left -= wait
         if left > 0.0:
-            if advance(y[m], nz, rows[m], curves[m], u, left, warmth[m], tol, peak[m], ws) == FAILED:
+            if advance(y[m], nz, rows[m], curves[m], u, left, warmth[m], tol, peak[m], ws, ends) == FAILED:
                 bad[m] = 1
             warmth[m] = warmth_after(rows[m], warmth[m], u[C_POWER] > 0.0, left)
 
@@ -105,19 +105,19 @@ def _run_marks(
 ) -> None:  # fmt: skip
     """As `_run_phase` up to the last mark, keeping states (m, marks, n) and peaks (m, marks, zones)."""
     n = y.shape[1]
-    ws = np.empty((n + _SPARE_ROWS, n))
+    ws, ends = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64)
     off = u.copy()
     off[C_POWER] = 0.0
     shifted = np.empty_like(marks)
     for m in range(y.shape[0]):
         u[C_AIR], u[C_BENCH], off[C_AIR], off[C_BENCH] = air[m], air[m], air[m], air[m]
         wait = rows[m, DELAY] if delayed else 0.0
-        if wait > 0.0 and advance(y[m], nz, rows[m], curves[m], off, wait, 0.0, tol, peak[m], ws) == FAILED:
+        if wait > 0.0 and advance(y[m], nz, rows[m], curves[m], off, wait, 0.0, tol, peak[m], ws, ends) == FAILED:
             bad[m] = 1
         for k in range(marks.shape[0]):
             shifted[k] = max(0.0, marks[k] - wait)
         done = advance_marks(
-            y[m], nz, rows[m], curves[m], u, shifted, warmth[m], tol, states[m], peaks[m], peak[m], ws
+            y[m], nz, rows[m], curves[m], u, shifted, warmth[m], tol, states[m], peaks[m], peak[m], ws, ends
         )
         if done == FAILED:
             bad[m] = 1

@@ -25,7 +25,7 @@ __all__ = ["FILMS", "film_loss", "parcel_states", "run_parcels", "time_to_solid"
 Array = NDArray[np.float64]
 FILMS = ("paper", "knife")
 _SIZE = state_size(1)
-_SPARE_ROWS = 10
+_SPARE_ROWS = 12
 TOLERANCE = 0.005  # K per step: films are small, so accuracy is cheap
 
 
@@ -35,17 +35,18 @@ def _marks(
     bad: NDArray[np.int64],
 ) -> None:  # fmt: skip
     n = y.shape[1]
-    ws, peak = np.empty((n + _SPARE_ROWS, n)), np.zeros(1)
+    ws, ends, peak = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64), np.zeros(1)
     peaks = np.zeros((marks.shape[0], 1))
     for m in range(y.shape[0]):
         u[C_AIR], u[C_BENCH] = air[m], air[m]
-        if advance_marks(y[m], 1, rows[m], curves[m], u, marks, 0.0, tol, states[m], peaks, peak, ws) == FAILED:
+        if advance_marks(y[m], 1, rows[m], curves[m], u, marks, 0.0, tol, states[m], peaks, peak, ws, ends) == FAILED:
             bad[m] = 1
 
 
 @kernel
 def _set_time(
-    y: Array, row: Array, curve: Array, u: Array, mark: float, longest: float, tol: float, ws: Array, f: Array
+    y: Array, row: Array, curve: Array, u: Array, mark: float, longest: float, tol: float, ws: Array, ends: NDArray[np.int64],
+    f: Array,
 ) -> float:
     """Step until the solid share reaches ``mark``; place it inside the step by the cubic through both ends."""
     n = y.shape[0]
@@ -55,7 +56,7 @@ def _set_time(
     if solid >= mark:
         return 0.0
     while t < longest:
-        done, h_next = step_once(y, 1, row, curve, u, t, h, 0.0, tol, ws)
+        done, h_next = step_once(y, 1, row, curve, u, t, h, 0.0, tol, ws, ends)
         if not done:
             h = h_next
             if h < 1e-9:
@@ -84,10 +85,10 @@ def _set_times(
     y: Array, rows: Array, curves: Array, u: Array, air: Array, mark: float, longest: float, tol: float, out: Array
 ) -> None:
     n = y.shape[1]
-    ws, f = np.empty((n + _SPARE_ROWS, n)), np.empty(n)
+    ws, ends, f = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64), np.empty(n)
     for m in range(y.shape[0]):
         u[C_AIR], u[C_BENCH] = air[m], air[m]
-        out[m] = _set_time(y[m], rows[m], curves[m], u, mark, longest, tol, ws, f)
+        out[m] = _set_time(y[m], rows[m], curves[m], u, mark, longest, tol, ws, ends, f)
 
 
 def parcel_states(

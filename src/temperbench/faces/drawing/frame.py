@@ -105,6 +105,9 @@ def degree_axis(sheet: Sheet, frame: Frame) -> None:
     sheet.labels.put(unit_sign(sheet.fahrenheit), above, sheet.theme.quiet, align="right")
     for height, text in degree_ticks(frame, sheet.size, sheet.fahrenheit):
         sheet.hairline((frame.box.left, height), (frame.box.right, height))
+        sheet.labels.keep_clear_of(
+            [(frame.box.left + frame.box.width * i / 24, height) for i in range(25)], sparse=True
+        )
         if height > above[1] + 1.1 * sheet.size:
             sheet.labels.put(text, (edge, height), sheet.theme.quiet, align="right")
 

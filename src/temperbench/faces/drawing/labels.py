@@ -18,6 +18,7 @@ _LEADING = 1.2  # from line to line
 _ROOMY = 1.02  # what kerning and rounding may add to a measured width
 _RINGS = (0.5, 0.9, 1.4, 2.0, 2.8, 3.8, 5.0, 6.5, 8.5)  # distances tried round an anchor, in em
 _TURNS = 24
+_NEAR = 1.4  # em; a label further off is tied to its anchor
 _CROSSING = 6.0  # what a point of a line under a label costs, in em of distance
 
 
@@ -37,8 +38,11 @@ class Labels:
         self.marks: list[str] = []
         self._ink: list[Point] = []
 
-    def keep_clear_of(self, points: Sequence[Point]) -> None:
-        """Remember a line that labels should not cover."""
+    def keep_clear_of(self, points: Sequence[Point], *, sparse: bool = False) -> None:
+        """Remember a line that labels should not cover; of a sparse one, a hairline, only its points count."""
+        if sparse:
+            self._ink += points
+            return
         self._ink += points[:1]
         for (x1, y1), (x2, y2) in pairwise(points):
             count = max(1, math.ceil(math.hypot(x2 - x1, y2 - y1) / (0.4 * self.size)))
@@ -61,34 +65,37 @@ class Labels:
         box = Box(at[0] - wide / 2, at[1] - self.size / 2, at[0] + wide / 2, at[1] + self.size / 2)
         return room.holds(box) and not any(box.meets(other, 0.2 * self.size) for other in self.boxes)
 
-    def put_near(self, lines: Sequence[str], at: Point, room: Box, colour: str, leader: str) -> bool:
-        """Write lines at the best free place round an anchor; say whether there was one.
+    def put_near(self, wordings: Sequence[Sequence[str]], at: Point, room: Box, colour: str, leader: str) -> bool:
+        """Write the best of some wordings at the best free place round an anchor; say whether there was one.
 
         A label that ends up away from its anchor gets a thin line to it in the colour ``leader``.
         """
-        wide, high = self.width(lines), self.size * (1 + _LEADING * (len(lines) - 1))
         ink = [p for p in self._ink if room.left <= p[0] <= room.right and room.top <= p[1] <= room.bottom]
-        best: tuple[float, Box] | None = None
-        for box in self._tries(at, wide, high):
-            if not room.holds(box) or any(box.meets(other, 0.35 * self.size) for other in self.boxes):
-                continue
-            gap = math.dist(at, _nearest(box, at)) / self.size
-            if best is not None and gap >= best[0]:
-                continue
-            pad = 0.15 * self.size
-            wider = Box(box.left - pad, box.top - pad, box.right + pad, box.bottom + pad)
-            covered = sum(wider.left < x < wider.right and wider.top < y < wider.bottom for x, y in ink)
-            cost = gap + _CROSSING * covered
-            if best is None or cost < best[0]:
-                best = (cost, box)
+        best: tuple[float, Box, Sequence[str]] | None = None
+        for lines in wordings:
+            wide, high = self.width(lines), self.size * (1 + _LEADING * (len(lines) - 1))
+            for box in self._tries(at, wide, high):
+                if not room.holds(box) or any(box.meets(other, 0.35 * self.size) for other in self.boxes):
+                    continue
+                gap = math.dist(at, _nearest(box, at)) / self.size
+                if best is None or gap < best[0]:
+                    cost = gap + _CROSSING * self._covered(box, ink)
+                    if best is None or cost < best[0]:
+                        best = (cost, box, lines)
         if best is None:
             return False
-        box = best[1]
+        _, box, lines = best
         end = _nearest(box, at)
-        if math.dist(at, end) > 1.2 * self.size:
+        if math.dist(at, end) > _NEAR * self.size:
             self.marks.append(polyline([at, end], leader, 0.06 * self.size))
         self._write(lines, box.left, box.top, colour, False)
         return True
+
+    def _covered(self, box: Box, ink: Sequence[Point]) -> int:
+        """Return how many points of lines lie under a box or at its very edge."""
+        pad = 0.15 * self.size
+        across, along = (box.left - pad, box.right + pad), (box.top - pad, box.bottom + pad)
+        return sum(across[0] < x < across[1] and along[0] < y < along[1] for x, y in ink)
 
     def _tries(self, at: Point, wide: float, high: float) -> Iterable[Box]:
         for ring in _RINGS:

@@ -108,19 +108,20 @@ def name_up_leg(sheet: Sheet, frame: Frame) -> None:
     """Write the names of the lines of the way up beside them."""
     plan, em, theme = sheet.plan, sheet.size, sheet.theme
     box, leg = frame.box, plan.up
-    right = (box.right - 0.2 * em, frame.y(plan.scorch_c))
-    sheet.labels.put_near([f"scorch {degrees(plan.scorch_c, sheet.fahrenheit)}"], right, box, theme.limit, theme.quiet)
-    if leg.hottest_c:
-        _, at = max(
-            (c, (frame.x(t), frame.y(c)))
-            for t, c in zip(leg.t_s, leg.hottest_c, strict=True)
-            if t > plan.bursts[0].seconds
-        )
-        lines = ["hottest spot: 19 of", "20 bowls stay below"]
-        sheet.labels.put_near(lines, at, box, theme.curve, theme.quiet)
     middle = len(leg.t_s) * 5 // 8
     at = (frame.x(leg.t_s[middle]), frame.y(leg.low_c[middle]))
-    sheet.labels.put_near(["stirred bowl,", "9 of 10 in the band"], at, box, theme.curve, theme.quiet)
+    wordings = [["stirred bowl,", "9 of 10 in the band"], ["stirred bowl, 9 of 10 in the band"]]
+    limit = frame.y(plan.limit_c)
+    below, above = Box(box.left, limit, box.right, box.bottom), Box(box.left, box.top, box.right, limit)
+    sheet.labels.put_near(wordings, at, below, theme.curve, theme.quiet)
+    right = (box.right - 0.2 * em, frame.y(plan.scorch_c))
+    scorch = f"scorch {degrees(plan.scorch_c, sheet.fahrenheit)}"
+    sheet.labels.put_near([[scorch]], right, above, theme.limit, theme.quiet)
+    if leg.hottest_c:
+        hottest, t = max(zip(leg.hottest_c, leg.t_s, strict=True))
+        at = (frame.x(t) + 0.2 * em, frame.y(hottest) + 0.8 * em)
+        wordings = [["hottest spot: 19 of", "20 bowls stay below"], ["hottest spot: 19 of 20 bowls stay below"]]
+        sheet.labels.put_near(wordings, at, above, theme.curve, theme.quiet)
 
 
 def _bursts(sheet: Sheet, frame: Frame, foot: Pixel) -> None:
@@ -179,7 +180,7 @@ def name_down_leg(sheet: Sheet, frame: Frame) -> None:
     sheet.labels.keep_clear_of(bar)
     room = Box(frame.box.left, frame.box.top, frame.box.right, height)
     lines = ["in the window after", minutes_between(down.low, down.mid, down.high)]
-    sheet.labels.put_near(lines, (mid, height - 0.6 * em), room, theme.ink, theme.quiet)
+    sheet.labels.put_near([lines], (mid, height - 0.6 * em), room, theme.ink, theme.quiet)
 
 
 def draw_fan(sheet: Sheet, up: Frame, down: Frame) -> None:

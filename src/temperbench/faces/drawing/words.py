@@ -87,26 +87,24 @@ def degrees_between(low: Celsius, high: Celsius, fahrenheit: bool = False) -> st
     return f"{degrees(low, fahrenheit, unit=False)} to {degrees(high, fahrenheit)}"
 
 
-def minutes(value: Minute, *, unit: bool = True) -> str:
-    """Write a time: one decimal below 5 minutes, whole minutes from there on.
+def minutes(value: Minute) -> str:
+    """Write a time in minutes with one decimal.
 
     Parameters
     ----------
     value : Minute
         Time. [min]
-    unit : bool
-        Whether the unit follows the number. [-]
 
     Returns
     -------
     str
-        For example "2.4 min" or "23 min". [-]
+        For example "2.4 min". [-]
     """
-    return _minutes(value, value, unit)
+    return f"{value:.1f} min"
 
 
 def minutes_between(low: Minute, mid: Minute, high: Minute) -> str:
-    """Write a forecast of a time with its band, all three to the same digit.
+    """Write a forecast of a time with its band.
 
     Parameters
     ----------
@@ -120,13 +118,9 @@ def minutes_between(low: Minute, mid: Minute, high: Minute) -> str:
     Returns
     -------
     str
-        For example "7 min (5 to 9)". [-]
+        For example "7.0 min (5.4 to 9.2)". [-]
     """
-    return f"{_minutes(mid, mid, True)} ({_minutes(low, mid, False)} to {_minutes(high, mid, False)})"
-
-
-def _minutes(value: Minute, like: Minute, unit: bool) -> str:
-    return f"{value:.{1 if like < 5.0 else 0}f}" + (" min" if unit else "")
+    return f"{minutes(mid)} ({low:.1f} to {high:.1f})"
 
 
 def caption(plan: BurstPlan, *, fahrenheit: bool = False) -> str:

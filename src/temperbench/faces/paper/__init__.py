@@ -1,3 +1,5 @@
 """Printed cards: a frozen result in, a PDF out."""
 
-__all__: list[str] = []
+from temperbench.faces.paper.card import PAGES, CardError, card_pdf
+
+__all__ = ["PAGES", "CardError", "card_pdf"]
