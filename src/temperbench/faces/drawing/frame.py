@@ -54,11 +54,33 @@ class Frame:
     high_c: float
 
     def x(self, t: Second) -> Pixel:
-        """Return the place across of a time since the frame's left edge. [px]"""
+        """Return the place across of a time.
+
+        Parameters
+        ----------
+        t : Second
+            Time since the frame's left edge. [s]
+
+        Returns
+        -------
+        Pixel
+            From the left of the page. [px]
+        """
         return self.box.left + self.box.width * t / self.until_s
 
     def y(self, celsius: Celsius) -> Pixel:
-        """Return the height on the page of a temperature. [px]"""
+        """Return the height on the page of a temperature.
+
+        Parameters
+        ----------
+        celsius : Celsius
+            Temperature. [°C]
+
+        Returns
+        -------
+        Pixel
+            From the top of the page. [px]
+        """
         return self.box.bottom - self.box.height * (celsius - self.low_c) / (self.high_c - self.low_c)
 
     def path(self, times: Sequence[float], temperatures: Sequence[float]) -> list[Point]:
@@ -113,7 +135,19 @@ def degree_axis(sheet: Sheet, frame: Frame) -> None:
 
 
 def minute_axis(sheet: Sheet, frame: Frame, foot: Pixel, unit: str) -> None:
-    """Draw the time axis along ``foot`` with minutes below it; the last tick carries the unit in words."""
+    """Draw the time axis with its minutes below it; the last tick carries the unit in words.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The drawing. [-]
+    frame : Frame
+        Whose axis it is. [-]
+    foot : Pixel
+        Height of the axis, from the top of the page. [px]
+    unit : str
+        Written after the last number. [-]
+    """
     box, size = frame.box, sheet.size
     sheet.marks.append(polyline([(box.left, foot), (box.right, foot)], sheet.theme.quiet, 0.08 * size))
     until = frame.until_s / 60

@@ -49,7 +49,20 @@ class Labels:
             self._ink += [(x1 + (x2 - x1) * i / count, y1 + (y2 - y1) * i / count) for i in range(1, count + 1)]
 
     def width(self, lines: Iterable[str], *, bold: bool = False) -> Pixel:
-        """Return the width of the widest line."""
+        """Return the width of the widest line.
+
+        Parameters
+        ----------
+        lines : Iterable[str]
+            The lines. [-]
+        bold : bool
+            Whether they are set in the bold weight. [-]
+
+        Returns
+        -------
+        Pixel
+            Width, with what kerning may add. [px]
+        """
         return _ROOMY * max(text_width(line, self.size, bold=bold) for line in lines)
 
     def put(self, text: str, at: Point, colour: str, *, align: str = "left", bold: bool = False) -> Box:

@@ -65,7 +65,24 @@ def _points(points: Iterable[Point]) -> str:
 
 
 def polyline(points: Sequence[Point], colour: str, width: Pixel, dash: Sequence[float] = ()) -> str:
-    """Draw an open line through points; ``dash`` gives the lengths of strokes and gaps."""
+    """Draw an open line through points.
+
+    Parameters
+    ----------
+    points : Sequence[Point]
+        Corners of the line. [-]
+    colour : str
+        Of the stroke. [-]
+    width : Pixel
+        Of the stroke. [px]
+    dash : Sequence[float]
+        Lengths of strokes and gaps; none for a whole line. [-]
+
+    Returns
+    -------
+    str
+        The mark. [-]
+    """
     dashed = f' stroke-dasharray="{" ".join(map(_n, dash))}"' if dash else ""
     return (
         f'<polyline points="{_points(points)}" fill="none" stroke="{colour}" stroke-width="{_n(width)}"'
@@ -87,7 +104,26 @@ def rectangle(box: Box, colour: str) -> str:
 
 
 def disc(at: Point, radius: Pixel, fill: str, edge: str, width: Pixel) -> str:
-    """Draw a dot with an edge."""
+    """Draw a dot with an edge.
+
+    Parameters
+    ----------
+    at : Point
+        Its middle. [-]
+    radius : Pixel
+        Up to the middle of the edge. [px]
+    fill : str
+        Colour inside. [-]
+    edge : str
+        Colour of the edge. [-]
+    width : Pixel
+        Of the edge. [px]
+
+    Returns
+    -------
+    str
+        The mark. [-]
+    """
     return (
         f'<circle cx="{_n(at[0])}" cy="{_n(at[1])}" r="{_n(radius)}" fill="{fill}" stroke="{edge}"'
         f' stroke-width="{_n(width)}"/>'
@@ -95,7 +131,24 @@ def disc(at: Point, radius: Pixel, fill: str, edge: str, width: Pixel) -> str:
 
 
 def hatching(box: Box, colour: str, width: Pixel, gap: Pixel) -> str:
-    """Fill a box with slanting lines, each cut at its edges."""
+    """Fill a box with slanting lines, each cut at its edges.
+
+    Parameters
+    ----------
+    box : Box
+        What is filled. [-]
+    colour : str
+        Of the lines. [-]
+    width : Pixel
+        Of the lines. [px]
+    gap : Pixel
+        From line to line along the foot of the box. [px]
+
+    Returns
+    -------
+    str
+        The mark. [-]
+    """
     pieces = []
     for i in range(math.ceil((box.width + box.height) / gap)):
         foot = box.left - box.height + i * gap + gap / 2
@@ -121,7 +174,26 @@ def words(text: str, at: Point, colour: str, *, bold: bool = False) -> str:
 
 
 def document(marks: Iterable[str], page: Box, size: Pixel, *, title: str, desc: str) -> str:
-    """Return the whole drawing as one SVG element with its title and its description."""
+    """Return the whole drawing as one SVG element with its title and its description.
+
+    Parameters
+    ----------
+    marks : Iterable[str]
+        What is drawn, the last on top. [-]
+    page : Box
+        The drawing's size; its left top corner is the origin. [-]
+    size : Pixel
+        Font size. [px]
+    title : str
+        Name of the drawing. [-]
+    desc : str
+        What it shows, in a sentence. [-]
+
+    Returns
+    -------
+    str
+        The SVG element. [-]
+    """
     wide, high = _n(page.width), _n(page.height)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" width="{wide}" height="{high}"'
