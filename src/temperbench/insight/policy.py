@@ -55,7 +55,6 @@ class Policy:
     stirs_s: tuple[int, ...]  # stir after a burst chosen in that row; the last row is the last stir
     first_stir_s: int
     rest_s: int
-    done_c: float  # a reading after the last stir from here on ends the run
 
     def rows(self, reading: Array) -> NDArray[np.intp]:
         """Return the row of each reading."""
@@ -101,8 +100,9 @@ def _readings(bowls: Bowls, rng: np.random.Generator) -> Array:
 
 
 def _grid(longest: float) -> Array:
+    """Bursts to choose from, with none at all in front."""
     marks = np.array(array("plan.bursts"))
-    return marks[marks <= max(longest, marks[0])]
+    return np.concatenate([[0.0], marks[marks <= max(longest, marks[0])]])
 
 
 def _pick(good: Array, grid: Array) -> int:
@@ -130,8 +130,8 @@ class _Look:
             self.settled_c, np.take_along_axis(order, (cumulative >= 0.5).argmax(axis=0)[None], axis=0), axis=0
         )[0]
         return np.asarray(
-            (p_lost <= number("plan.share.lost") * aims.risk_lost)
-            & (p_scorch <= scorch_share * aims.risk_scorch)
+            (p_lost - p_lost[0] <= number("plan.share.lost") * aims.risk_lost)
+            & (p_scorch - p_scorch[0] <= scorch_share * aims.risk_scorch)
             & (middle <= aims.stop_c)
         )
 
@@ -155,21 +155,19 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
     m = len(bowls.members)
     look = _look(bowls, aims, _longest_first(bowls, aims), level)
     first = _pick(look.allowed(np.ones(m), aims, number("plan.share.scorch")), look.grid)
-    first = max(first, int(look.grid[0]))
+    first = max(first, int(look.grid[1]))
     rest = int(number("bowl.rest.handling"))
-    done_c = aims.stop_c - number("plan.done_below_stop")
-    policy = Policy(first, tuple(edges), (), stirs, lumpy, rest, done_c)
+    policy = Policy(first, tuple(edges), (), stirs, lumpy, rest)
     even = _even_table(bowls, aims, edges, level)
     bowls.burst(float(first), level)
     bowls.stand(rest / 2)
     bowls.stir(float(lumpy))
     ceiling = np.full(len(edges) + 1, float(first))
-    finishing = np.zeros(m, dtype=bool)
     active = np.ones(m, dtype=bool)
     tables: list[tuple[int, ...]] = []
     for _ in range(int(number("plan.most_bursts")) - 1):
         reading = _readings(bowls, rng)
-        active &= ~_done(bowls, finishing, reading, done_c)
+        active &= ~_done(bowls)
         if active.mean() < _FEW:
             break
         row_seconds = _stage_table(bowls, aims, reading, active, edges, ceiling, even, level)
@@ -177,9 +175,8 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
         ceiling = row_seconds
         rows = policy.rows(reading)
         seconds = np.where(active, row_seconds[rows], 0.0)
-        finishing = active & (seconds == 0.0)
         _step(bowls, active, seconds, np.array(stirs)[rows], rest, level)
-    return Policy(first, tuple(edges), tuple(tables), stirs, lumpy, rest, done_c)
+    return Policy(first, tuple(edges), tuple(tables), stirs, lumpy, rest)
 
 
 def _longest_first(bowls: Bowls, aims: Aims) -> float:
@@ -237,10 +234,9 @@ def _even_table(bowls: Bowls, aims: Aims, edges: Array, level: float) -> Array:
     return seconds
 
 
-def _done(bowls: Bowls, finishing: NDArray[np.bool_], reading: Array, done_c: float) -> NDArray[np.bool_]:
-    """Bowls that are finished: no lump left, and either read near the stop or had the last stir."""
-    smooth = bowls.lumpiest() < bowls.members.rows[:, GONE_AT]
-    return np.asarray(smooth & (finishing | (reading >= done_c)))
+def _done(bowls: Bowls) -> NDArray[np.bool_]:
+    """Bowls that are finished: stirred smooth, no lump left, whatever they read."""
+    return np.asarray(bowls.lumpiest() < bowls.members.rows[:, GONE_AT])
 
 
 def _step(bowls: Bowls, active: NDArray[np.bool_], seconds: Array, stirs: Array, rest: int, level: float) -> None:
@@ -255,7 +251,7 @@ def follow(
 ) -> Outcome:
     """Carry an ensemble through a policy, each member by its own readings; ``keep`` records every stage."""
     m = len(bowls.members)
-    active, finishing = np.ones(m, dtype=bool), np.zeros(m, dtype=bool)
+    active = np.ones(m, dtype=bool)
     total, stages = np.zeros(m), []
     stirs = np.array(policy.stirs_s, dtype=np.float64)
     for stage in range(int(number("plan.most_bursts"))):
@@ -264,12 +260,11 @@ def follow(
             reading = np.full(m, np.nan)
         else:
             reading = _readings(bowls, rng)
-            active &= ~_done(bowls, finishing, reading, policy.done_c)
+            active &= ~_done(bowls)
             if not active.any():
                 break
             rows = policy.rows(reading)
             seconds, stir = np.where(active, policy.seconds(stage, rows), 0.0), stirs[rows]
-        finishing = active & (seconds == 0.0)
         before = bowls.temperature() if keep else reading
         peak = bowls.peak.copy() if keep else bowls.peak
         if keep:

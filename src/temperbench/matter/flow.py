@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+from numpy.typing import NDArray
+
 from temperbench.foundation.errors import within
 from temperbench.foundation.evidence import array, number
 from temperbench.foundation.quantities import Spread, spread_of
@@ -12,7 +15,7 @@ from temperbench.foundation.units import Celsius, Fraction, Pascal, PascalSecond
 __all__ = [
     "bingham_stress",
     "butter_viscosity",
-    "casson_stress",
+    "casson_stress", "crystals_at_ratio",
     "kappa_prior",
     "krieger_dougherty",
     "particle_volume_share",
@@ -112,6 +115,31 @@ def viscosity_ratio(crystals: Fraction, fat: Fraction, kappa: Fraction) -> Fract
     crowded = particles + (1.0 - particles) * kappa * number("flow.crystal_volume") * crystals
     bare = krieger_dougherty(particles, packing, intrinsic)
     return krieger_dougherty(crowded, packing, intrinsic) / bare if math.isfinite(bare) else math.inf
+
+
+def crystals_at_ratio(ratio: Fraction, fat: NDArray[np.float64], kappa: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Crystals at which `viscosity_ratio` reaches a value: its inverse, for arrays.
+
+    Parameters
+    ----------
+    ratio : Fraction
+        Viscosity over that without crystals, 1 or more. [1]
+    fat : NDArray[np.float64]
+        Total fat over chocolate, by mass. [1]
+    kappa : NDArray[np.float64]
+        Hydrodynamic volume over crystal volume. [1]
+
+    Returns
+    -------
+    NDArray[np.float64]
+        Crystals over total fat, by mass; 0 where the mass does not flow even without. [1]
+    """
+    packing, intrinsic = number("flow.packing"), number("flow.intrinsic")
+    particles = np.array([particle_volume_share(float(f)) for f in np.ravel(fat)]).reshape(np.shape(fat))
+    left = np.maximum(0.0, 1.0 - particles / packing)
+    crowded = packing * (1.0 - left * ratio ** (-1.0 / (intrinsic * packing)))
+    room = (1.0 - particles) * kappa * number("flow.crystal_volume")
+    return np.maximum(0.0, (crowded - particles) / room)
 
 
 def yield_ratio(ratio: Fraction) -> Fraction:

@@ -1,0 +1,170 @@
+"""The burst planner: from a job to the frozen plan that every face shows."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from temperbench.foundation.evidence import number
+from temperbench.insight.after_stop import after_stop, quantile_band, setting_test
+from temperbench.insight.carry import carries, still
+from temperbench.insight.job import BowlJob
+from temperbench.insight.plan import BurstPlan, BurstStep, Leg, ReadsThen, Warning_
+from temperbench.insight.policy import Aims, Outcome, Policy, follow, make_policy
+from temperbench.insight.rescue import rescue_table
+from temperbench.insight.setup_job import Known, know
+from temperbench.insight.temperatures import Temperatures, temperatures
+from temperbench.insight.wording import cautions, holds_for, looks, title
+from temperbench.kitchen.bowls import Bowls
+from temperbench.kitchen.members import draw, nominal, settled_solids
+
+__all__ = ["achieved_risks", "aims_of", "plan_bursts"]
+
+Array = NDArray[np.float64]
+_LOW, _HIGH = 0.05, 0.95
+
+
+def aims_of(known: Known, at: Temperatures) -> Aims:
+    """Return what the run is steered to and what it may risk."""
+    job = known.job
+    scorch = job.risk if job.risk_scorch is None else job.risk_scorch
+    by_eye = not known.thermometer.gives_a_number
+    return Aims(at.stop_c, at.scorch_c, number("bowl.lost"), job.risk, scorch, by_eye)
+
+
+def achieved_risks(
+    job: BowlJob, members: int, seed: int, *, policy: Policy | None = None, plan_members: int = 512
+) -> tuple[float, float]:
+    """Return the chances of losing the crystals and of scorching, measured on fresh members."""
+    known = know(job)
+    aims = aims_of(known, temperatures(known))
+    if policy is None:
+        rng = np.random.default_rng(1)
+        policy = make_policy(Bowls(draw(known.setup, plan_members, rng)), aims, rng, job.level)
+    rng = np.random.default_rng([seed, 2])
+    outcome = follow(policy, Bowls(draw(known.setup, members, rng)), aims, rng, job.level)
+    return float(outcome.lost.mean()), float(outcome.scorched.mean())
+
+
+def plan_bursts(
+    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
+) -> BurstPlan:
+    """Plan a part-melt in the microwave oven.
+
+    ``members`` bowls find the policy and as many fresh ones measure what it achieves; the same seed gives the same
+    plan. Raises `temperbench.foundation.errors.InputError` for a job that cannot be.
+    """
+    say = progress or (lambda _: None)
+    known = know(job)
+    at = temperatures(known)
+    aims = aims_of(known, at)
+    say("Finding the bursts")
+    rng = np.random.default_rng(seed)
+    policy = make_policy(Bowls(draw(known.setup, members, rng)), aims, rng, job.level)
+    say("Measuring the risks on fresh bowls")
+    rng = np.random.default_rng([seed, 1])
+    fresh = follow(policy, Bowls(draw(known.setup, members, rng)), aims, rng, job.level, keep=True)
+    middle = follow(policy, Bowls(still(nominal(known.setup))), aims, np.random.default_rng(0), job.level, keep=True)
+    steps = _steps(middle, fresh, policy)
+    say("Drawing down, setting test, rescue")
+    after = after_stop(fresh.bowls, at, known.chocolate.kind)
+    test = setting_test(fresh.bowls.members, nominal(known.setup), after, at, rng)
+    carry = carries(known, policy, aims, steps)
+    seconds = sum(s.seconds for s in steps)
+    warnings = (*known.warnings, *_plan_warnings(known, fresh, aims))
+    return BurstPlan(
+        title=title(job, known), **dataclasses.asdict(at), bursts=steps, total_burst_s=seconds,
+        total_min=round(sum(s.seconds + s.rest_s + s.stir_s for s in steps) / 60.0, 1),
+        risk_lost=float(fresh.lost.mean()), risk_scorch=float(fresh.scorched.mean()), risk_asked=job.risk,
+        risk_members=members, reads_then=_reads_then(policy, known, aims, fresh),
+        crystals_pct_of_fat=quantile_band(100.0 * fresh.bowls.stable(), 1), draw_down_min=after.draw_down_min,
+        setting_test=test, workable=after.workable, held=after.held, rescue=rescue_table(known, at), carries=carry,
+        up=_up(middle, fresh), down=after.down, defaults_used=known.defaults_used, warnings=warnings,
+        sources=known.sources, cautions=cautions(job), holds_for=holds_for(job, known),
+    )  # fmt: skip
+
+
+def _quantiles(values: Array) -> tuple[float, float, float]:
+    low, mid, high = np.quantile(values, [_LOW, 0.5, _HIGH])
+    return float(low), float(mid), float(high)
+
+
+def _steps(middle: Outcome, fresh: Outcome, policy: Policy) -> tuple[BurstStep, ...]:
+    """Steps of the middle member's path, with bands of the fresh members after as many steps."""
+    found = []
+    for k, own in enumerate(s for s in middle.stages if s.active[0]):
+        stage = fresh.stages[min(k, len(fresh.stages) - 1)]
+        low, mid, high = _quantiles(stage.after_c)
+        hottest = float(np.quantile(stage.hottest_c, _HIGH))
+        rest = policy.rest_s
+        found.append(
+            BurstStep(int(own.burst_s[0]), rest, int(own.stir_s[0]), round(mid, 2), round(low, 2), round(high, 2),
+                      round(hottest, 1), round(100.0 * float(np.median(stage.solid)), 1))
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _reads_then(policy: Policy, known: Known, aims: Aims, fresh: Outcome) -> tuple[ReadsThen, ...]:
+    """The reading table, for as many stages as one bowl in twenty needs."""
+    one = nominal(known.setup)
+    edges = policy.edges_c
+    ends: list[float | None] = [None, *edges, None]
+    middles = [edges[0] - 1.0, *[0.5 * (a + b) for a, b in zip(edges[:-1], edges[1:], strict=True)], edges[-1] + 0.2]
+    stages = max(1, sum(1 for s in fresh.stages[1:] if s.active.mean() >= _LOW))
+    rows = []
+    for stage in range(1, min(stages, len(policy.table)) + 1):
+        if stage > 1 and policy.table[stage - 1] == policy.table[stage - 2]:
+            continue  # the table of the stage before goes on
+        for r, seconds in enumerate(policy.table[stage - 1]):
+            solid = float(settled_solids(one.rows, one.curves, np.array([middles[r]]))[0])
+            low, high = (None, None) if aims.by_eye else (ends[r], ends[r + 1])
+            rows.append(ReadsThen(stage, _tenth(low), _tenth(high), seconds, looks(solid)))
+    return tuple(rows)
+
+
+def _tenth(value: float | None) -> float | None:
+    return None if value is None else round(value, 1)
+
+
+def _up(middle: Outcome, fresh: Outcome) -> Leg:
+    """Path of the stirred mean: start, end of burst, end of stir of every step, on the middle member's clock."""
+    clock, points = 0.0, []
+    for k, own in enumerate(s for s in middle.stages if s.active[0]):
+        stage = fresh.stages[min(k, len(fresh.stages) - 1)]
+        if k == 0:
+            points.append((0.0, *_quantiles(stage.before_c), float(np.quantile(stage.before_c, _HIGH))))
+        hottest = float(np.quantile(stage.hottest_c, _HIGH))
+        burst, stir = float(own.burst_s[0]), float(own.stir_s[0])
+        if burst > 0.0:
+            points.append((clock + burst, *_quantiles(stage.burst_c), hottest))
+        clock += burst + stir + _REST
+        points.append((clock, *_quantiles(stage.after_c), float(np.quantile(stage.after_c, _HIGH))))
+    t, low, mid, high, hot = (tuple(round(float(v), 3) for v in column) for column in zip(*points, strict=True))
+    return Leg(t, low, mid, high, hot)
+
+
+_REST = number("bowl.rest.handling")
+
+
+def _plan_warnings(known: Known, fresh: Outcome, aims: Aims) -> list[Warning_]:
+    found = []
+    lost, scorch = float(fresh.lost.mean()), float(fresh.scorched.mean())
+    if lost > aims.risk_lost or scorch > aims.risk_scorch:
+        found.append(
+            Warning_(
+                "risk-above-asked",
+                f"With this thermometer and what is known of the oven, {100 * lost:.0f} % of bowls lose their crystals "
+                f"and {100 * scorch:.0f} % scorch; measure the oven or use a checked probe to do better.",
+            )
+        )
+    unsteady = float(np.mean(fresh.bowls.lumpiest() > number("bowl.soft")))
+    if unsteady > _LOW:
+        found.append(
+            Warning_("may-stay-lumpy", f"About {100 * unsteady:.0f} % of bowls end with lumps: sieve, or add a short burst.")
+        )
+    if known.job.glossy is False:
+        return found
+    return found

@@ -1,0 +1,148 @@
+"""From the typed request to the spreads the ensemble draws from, with every default named in plain words."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from temperbench.foundation.evidence import number
+from temperbench.foundation.quantities import Spread, spread_of
+from temperbench.insight.job import BowlJob
+from temperbench.insight.plan import Warning_
+from temperbench.kitchen.oven import Oven, OvenUnknowns, chocolate_share, oven_unknowns, small_load
+from temperbench.kitchen.setup import Setup
+from temperbench.kitchen.thermometers import Thermometer, thermometer_of
+from temperbench.kitchen.vessels import Bowl, bowl_from
+from temperbench.matter.composition import Chocolate, chocolate_from_pack
+
+__all__ = ["Known", "know"]
+
+_HARDNESS = {"soft": -1.0, "medium": 0.0, "hard": 1.0}
+
+
+@dataclass(frozen=True)
+class Known:
+    """All that is known of a job: the spreads, the things behind them, and what was assumed."""
+
+    job: BowlJob
+    setup: Setup
+    chocolate: Chocolate
+    oven: OvenUnknowns
+    bowl: Bowl
+    thermometer: Thermometer
+    room_c: Spread
+    start_c: Spread
+    defaults_used: tuple[str, ...]
+    warnings: tuple[Warning_, ...]
+    sources: tuple[str, ...]
+
+
+def around(value: float, half: float) -> Spread:
+    """Return the spread of a stated figure known to within ``half``."""
+    return Spread(value - half, value, value + half)
+
+
+def _butter(butter: str | None) -> Spread:
+    if butter is None:
+        return spread_of("crystals.butter_hardness")
+    middle, half = _HARDNESS[butter], number("bowl.butter_known")
+    return Spread(max(-1.0, middle - half), middle, min(1.0, middle + half))
+
+
+def _warmth(oven: OvenUnknowns) -> Spread:
+    """Share of the full drift already there at the start, from the on-time before."""
+    if oven.on_before_s == 0.0:
+        return Spread.exact(0.0)
+    tau = oven.drift_time_s
+    return Spread(*(1.0 - math.exp(-oven.on_before_s / t) for t in (tau.high, tau.mid, tau.low)))
+
+
+def know(job: BowlJob) -> Known:
+    """Return everything the planner needs about a job.
+
+    Raises `temperbench.foundation.errors.InputError` for what cannot be: contradictions on the pack, a bowl that
+    must not go into the oven or cannot hold the chocolate.
+    """
+    defaults: list[str] = []
+    chocolate = chocolate_from_pack(
+        job.chocolate, cocoa_pct=job.cocoa_pct, fat_pct=job.fat_pct, milk_fat_pct=job.milk_fat_pct,
+        sugars_pct=job.sugars_pct, butter=job.butter,
+    )  # fmt: skip
+    defaults += chocolate.defaults_used
+    room = spread_of("bowl.room") if job.room_c is None else around(job.room_c, number("bowl.room_known"))
+    if job.room_c is None:
+        defaults.append(f"Room: {room.mid:.0f} °C ({room.low:.0f} to {room.high:.0f}).")
+    start = spread_of("bowl.store") if job.start_c is None else around(job.start_c, number("bowl.start_known"))
+    if job.start_c is None:
+        defaults.append(f"Chocolate at the start: {start.mid:.0f} °C ({start.low:.0f} to {start.high:.0f}).")
+    if job.butter is None:
+        defaults.append("Cocoa butter: medium, anything from soft to hard.")
+    bowl = bowl_from(job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room, chocolate_g=job.grams)
+    defaults += bowl.defaults_used
+    oven = oven_unknowns(
+        Oven(job.oven_w, job.oven_measured_w, job.oven_inverter, warm=job.warm_oven, level=job.level)
+    )
+    defaults += oven.defaults_used
+    thermometer = thermometer_of(job.thermometer or "probe")
+    if job.thermometer is None:
+        defaults.append("Thermometer: a probe, checked to within 0.3 °C.")
+    mass = job.grams / 1000.0
+    coupling = Spread(*(chocolate_share(mass, r) for r in (oven.ratio.low, oven.ratio.mid, oven.ratio.high)))
+    setup = Setup(
+        fat=chocolate.fat, milk_share=chocolate.milk_fat_share, hardness=_butter(job.butter),
+        growth_factor=chocolate.growth_factor, mass_kg=mass, stock=job.stock, start_c=start, air_c=room,
+        delivered_w=oven.power_w, coupling=coupling, drift=oven.drift, warmth=_warmth(oven),
+        wall_share=bowl.wall_share, wall_heat=bowl.heat, wall_c=bowl.start_c, inside_m2=bowl.wetted_m2,
+        top_m2=bowl.top_m2, bias_c=thermometer.bias_c, noise_c=thermometer.noise_sd_c,
+    )  # fmt: skip
+    warnings = [Warning_(*w) for w in (*chocolate.warnings, *bowl.warnings, *oven.warnings)]
+    small = small_load(mass)
+    warnings += [Warning_(*small)] if small else []
+    warnings += _own_warnings(job)
+    return Known(job, setup, chocolate, oven, bowl, thermometer, room, start, tuple(defaults), tuple(warnings),
+                 _sources(job, chocolate))  # fmt: skip
+
+
+def _own_warnings(job: BowlJob) -> list[Warning_]:
+    found = []
+    if job.thermometer == "infrared":
+        found.append(
+            Warning_(
+                "infrared-alone",
+                "An infrared thermometer reads the skin, to within 1 °C at best: stir, read at once, and trust the "
+                "setting test more than the reading.",
+            )
+        )
+    if job.thermometer == "none":
+        found.append(
+            Warning_(
+                "by-eye",
+                "Judged by lumps and flow alone: buttons can look whole though they are molten inside, so stir before "
+                "you judge, and make the setting test.",
+            )
+        )
+    if not job.glossy:
+        found.append(
+            Warning_(
+                "stock-not-glossy",
+                "Stock that was bloomed or kept warm has no crystals worth saving: melt it fully and seed it.",
+            )
+        )
+    if job.stock in ("block", "set-bowl"):
+        found.append(
+            Warning_(
+                "coarse-stock",
+                "Large pieces soften slowly: chop to the size of buttons, and stir longer before another burst.",
+            )
+        )
+    return found
+
+
+def _sources(job: BowlJob, chocolate: Chocolate) -> tuple[str, ...]:
+    own = [
+        "crystals.sfc.medium", "crystals.sfc.tail_spread", "crystals.milk_fat_shift", "crystals.heat.v", "crystals.cp",
+        "oven.start_delay", "oven.drift", "oven.load.ratio", "bowl.unevenness", "bowl.beta", "bowl.lump", "bowl.lost",
+        "bowl.stop.left", "bowl.limit.left", "flow.kappa", "film.paper.loss",
+    ]  # fmt: skip
+    own.append("oven.measured_share" if job.oven_measured_w else "oven.label_share")
+    return tuple(dict.fromkeys([*chocolate.sources, *own]))

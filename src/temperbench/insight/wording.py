@@ -1,0 +1,54 @@
+"""The sentences of a plan: title, what the bowl looks like, cautions, what the card holds for."""
+
+from __future__ import annotations
+
+from temperbench.insight.job import BowlJob
+from temperbench.insight.setup_job import Known
+
+__all__ = ["cautions", "holds_for", "looks", "title"]
+
+_STOCK = {
+    "buttons": "in-temper buttons", "block": "chopped in-temper block", "set-bowl": "a bowl that set in temper",
+    "part-melted": "a part-melted bowl", "melted": "a melted bowl",
+}  # fmt: skip
+_LOOKS = (
+    (0.40, "most buttons whole, little has melted"),
+    (0.25, "half melted, buttons glossy but firm"),
+    (0.14, "thick, many soft lumps"),
+    (0.08, "flows, a few thin lumps"),
+    (0.0, "smooth, the last lumps just going"),
+)
+
+
+def title(job: BowlJob, known: Known) -> str:
+    """Return the heading of the plan."""
+    watts = f"{job.oven_measured_w:.0f} W (measured)" if job.oven_measured_w else f"{job.oven_w:.0f} W"
+    return f"{job.grams:.0f} g {job.chocolate} chocolate, {watts} oven, {known.bowl.material} bowl"
+
+
+def looks(solid: float) -> str:
+    """Say how a stirred bowl looks with this solid share of its fat."""
+    return next(text for least, text in _LOOKS if solid >= least)
+
+
+def cautions(job: BowlJob) -> tuple[str, ...]:
+    """Return the safety lines of the card."""
+    del job
+    return (
+        "Hot bowl and hot spots: chocolate can be over 50 °C where it looks solid. Dry cloth or gloves; stir before touching.",
+        "Stay with the oven and follow its manual. No metal, no gold rim; never run it empty.",
+        "Keep water and steam away from the bowl. Melting does not make unsafe chocolate safe.",
+        "Milk, nuts, soya: one bowl and spatula per allergen. Local food rules come first.",
+    )
+
+
+def holds_for(job: BowlJob, known: Known) -> tuple[str, ...]:
+    """Return the conditions the card holds for."""
+    bowl = known.bowl
+    oven = "hot from earlier bowls" if job.warm_oven else "cold"
+    level = "full power" if job.level >= 1.0 else f"{100 * job.level:.0f} % power"
+    return (
+        f"{job.grams:.0f} g {job.chocolate}, {_STOCK[job.stock]} at {known.start_c.mid:.0f} °C, glossy and never softened",
+        f"{bowl.material} bowl of about {bowl.mass_g.mid:.0f} g and {bowl.litres.mid:.1f} L, at {bowl.start_c.mid:.0f} °C",
+        f"oven {oven}, {level}, turntable on; room {known.room_c.mid:.0f} °C",
+    )
