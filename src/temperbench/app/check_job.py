@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from temperbench.app.job_fields import FIELDS, JobField, RawJob, field_of
@@ -13,7 +15,7 @@ from temperbench.insight.job import BowlJob
 from temperbench.kitchen.vessels import bowl_from
 from temperbench.matter.composition import chocolate_from_pack
 
-__all__ = ["check_at", "check_job"]
+__all__ = ["check_at", "check_job", "own_names"]
 
 _SOLID = ("buttons", "block", "set-bowl")
 _NEEDED = {
@@ -59,12 +61,36 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
     if purpose == "rescue" and "oven_w" not in found:
         found["oven_w"] = number("usual.oven_w")
     job = BowlJob(**found)
-    _check_composition(job, raw)
-    _check_bowl(job, raw, microwave=purpose != "rescue")
+    with own_names(raw):
+        _check_composition(job)
+        _check_bowl(job)
     _check_oven(job, raw)
     if purpose != "rescue":
         _check_stock(job, raw, purpose)
     return job
+
+
+@contextmanager
+def own_names(raw: RawJob) -> Iterator[None]:
+    """Give errors of the rooms below the name and the value of the field as the person wrote them.
+
+    Parameters
+    ----------
+    raw : RawJob
+        What the person gave. [-]
+
+    Returns
+    -------
+    Iterator[None]
+        A context to call the rooms below in. [-]
+    """
+    try:
+        yield
+    except InputError as error:
+        key = "chocolate" if error.field == "kind" else error.field
+        value = raw.values.get(key)
+        shown = error.value if value is None else safe_to_show(value)
+        raise type(error)(raw.place(key), shown, error.allowed, error.remedy) from None
 
 
 def check_at(value: object, place: str) -> float:
@@ -129,44 +155,22 @@ def _range_text(limit: str) -> str:
     return f"{low:g} to {high:g}" if unit == "1" else f"{low:g} to {high:g} {unit}"
 
 
-def _check_composition(job: BowlJob, raw: RawJob) -> None:
-    """Let the room that knows chocolate refuse what its pack cannot say, in the person's own names of fields."""
-    try:
-        chocolate_from_pack(
-            job.chocolate,
-            cocoa_pct=job.cocoa_pct,
-            fat_pct=job.fat_pct,
-            milk_fat_pct=job.milk_fat_pct,
-            sugars_pct=job.sugars_pct,
-            butter=job.butter,
-        )
-    except InputError as error:
-        key = "chocolate" if error.field == "kind" else error.field
-        raise _renamed(error, key, raw) from None
+def _check_composition(job: BowlJob) -> None:
+    """Let the room that knows chocolate refuse what its pack cannot say."""
+    chocolate_from_pack(
+        job.chocolate,
+        cocoa_pct=job.cocoa_pct,
+        fat_pct=job.fat_pct,
+        milk_fat_pct=job.milk_fat_pct,
+        sugars_pct=job.sugars_pct,
+        butter=job.butter,
+    )
 
 
-def _check_bowl(job: BowlJob, raw: RawJob, *, microwave: bool) -> None:
+def _check_bowl(job: BowlJob) -> None:
     """Let the kitchen refuse bowls that do not belong in the oven or do not hold the chocolate."""
     room_c = number("bowl.room") if job.room_c is None else job.room_c
-    try:
-        bowl_from(
-            job.bowl,
-            job.bowl_g,
-            job.bowl_l,
-            job.bowl_c,
-            room_c=room_c,
-            chocolate_g=job.grams,
-            microwave=microwave,
-        )
-    except InputError as error:
-        raise _renamed(error, error.field, raw) from None
-
-
-def _renamed(error: InputError, key: str, raw: RawJob) -> InputError:
-    """Return an error of a lower room with the name and the value as the person wrote them."""
-    value = raw.values.get(key)
-    shown = error.value if value is None else safe_to_show(value)
-    return type(error)(raw.place(key), shown, error.allowed, error.remedy)
+    bowl_from(job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room_c, chocolate_g=job.grams)
 
 
 def _check_oven(job: BowlJob, raw: RawJob) -> None:

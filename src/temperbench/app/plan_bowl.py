@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from temperbench.app.check_job import check_job
+from temperbench.app.check_job import check_job, own_names
 from temperbench.app.job_fields import RawJob
 from temperbench.app.results import BurstPlan
 from temperbench.insight.burst_plan import plan_bursts
@@ -36,4 +36,5 @@ def plan_bowl(
         The plan with bands, reasons, warnings and sources. [-]
     """
     job = check_job(raw, "plan")
-    return plan_bursts(job, members=members, seed=seed, progress=progress)
+    with own_names(raw):
+        return plan_bursts(job, members=members, seed=seed, progress=progress)

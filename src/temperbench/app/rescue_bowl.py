@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from temperbench.app.check_job import check_at, check_job
+from temperbench.app.check_job import check_at, check_job, own_names
 from temperbench.app.job_fields import RawJob
 from temperbench.app.results import RescueRow
 from temperbench.insight.rescue import rescue_rows
@@ -29,4 +29,5 @@ def rescue_bowl(raw: RawJob, at: object, *, place: str = "--at") -> RescueRow:
     """
     job = check_job(raw, "rescue")
     at_c = check_at(at, place)
-    return rescue_rows(job, at_c)
+    with own_names(raw):
+        return rescue_rows(job, at_c)

@@ -23,6 +23,9 @@ def run_json(run: SimulatedRun) -> dict[str, object]:
     """
     return {
         "format": FORMAT,
+        "stop_c": round(float(run.stop_c), 1),
+        "limit_c": round(float(run.limit_c), 1),
+        "scorch_c": round(float(run.scorch_c), 1),
         "steps": [step_json(step) for step in run.steps],
         "risk_lost": round(float(run.risk_lost), 3),
         "risk_scorch": round(float(run.risk_scorch), 3),
@@ -47,11 +50,11 @@ def path_columns(run: SimulatedRun) -> dict[str, tuple[float, ...]]:
     """
     return {
         "t_s": run.t_s,
-        "low_c": run.mean_low_c,
-        "mid_c": run.mean_mid_c,
-        "high_c": run.mean_high_c,
+        "low_c": run.low_c,
+        "mid_c": run.mid_c,
+        "high_c": run.high_c,
         "hottest_high_c": run.hottest_high_c,
-        "solid_low_pct_of_fat": run.solid_low_pct_of_fat,
-        "solid_mid_pct_of_fat": run.solid_mid_pct_of_fat,
-        "solid_high_pct_of_fat": run.solid_high_pct_of_fat,
+        "solid_low_pct_of_fat": run.solid_low,
+        "solid_mid_pct_of_fat": run.solid_mid,
+        "solid_high_pct_of_fat": run.solid_high,
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from temperbench.app.check_job import check_job
+from temperbench.app.check_job import check_job, own_names
 from temperbench.app.job_fields import RawJob
 from temperbench.app.plan_bowl import MEMBERS
 from temperbench.app.read_figure import Phrase
@@ -16,7 +16,7 @@ __all__ = ["read_bursts", "simulate_bowl"]
 
 _MOST_STEPS = 60
 _PART = re.compile(r"\d{1,6}(?:\.\d{1,3})?s?", re.ASCII)
-_ALLOWED = "steps of BURST/STIR or BURST/STAND/STIR in seconds, such as 60/20 15/20 10/5/30"
+_ALLOWED = "steps of BURST/STIR or BURST/STAND/STIR in seconds"
 
 
 def simulate_bowl(
@@ -44,7 +44,8 @@ def simulate_bowl(
     """
     job = check_job(raw, "simulate")
     steps = read_bursts(bursts, place)
-    return simulate_run(job, steps, members=members, seed=seed)
+    with own_names(raw):
+        return simulate_run(job, steps, members=members, seed=seed)
 
 
 def read_bursts(text: str, place: str) -> tuple[tuple[float, float, float], ...]:
@@ -66,7 +67,8 @@ def read_bursts(text: str, place: str) -> tuple[tuple[float, float, float], ...]
     """
     words = [word for word in re.split(r"[;,\s]+", text) if word]
     if not words:
-        raise InputError(place, text, _ALLOWED, "write at least one step")
+        remedy = f'add for example {place} "60/20 15/20 10/60"'
+        raise InputError(place, Phrase("nothing given"), _ALLOWED, remedy)
     if len(words) > _MOST_STEPS:
         raise OutOfRange(place, Phrase(f"{len(words)} steps"), f"1 to {_MOST_STEPS} steps", "shorten it")
     return tuple(_step(word, place) for word in words)

@@ -60,5 +60,7 @@ def is_cold() -> bool:
 
 def kernel(function: _F) -> _F:
     """Compile a numeric function with numba, cached on disk, without the interpreter lock."""
-    compiled: _F = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract", "nsz", "arcp"})(function)
+    compiled: _F = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract", "nsz", "arcp"})(
+        function
+    )
     return compiled

@@ -61,9 +61,7 @@ def monotone_cubic(x: NDArray[np.float64], y: NDArray[np.float64]) -> NDArray[np
     return np.stack([start, y[..., :-1], d[..., :-1], c2, c3], axis=-1)
 
 
-def _end_slope(
-    h0: float, h1: float, s0: NDArray[np.float64], s1: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def _end_slope(h0: float, h1: float, s0: NDArray[np.float64], s1: NDArray[np.float64]) -> NDArray[np.float64]:
     d = ((2.0 * h0 + h1) * s0 - h0 * s1) / (h0 + h1)
     d = np.where(np.sign(d) != np.sign(s0), 0.0, d)
     return np.where((np.sign(s0) != np.sign(s1)) & (np.abs(d) > 3.0 * np.abs(s0)), 3.0 * s0, d)

@@ -38,6 +38,7 @@ class After:
     down: Leg
     at_work: Array  # parcel states when the bowls come to the middle of the window, (m, state)
     crystals: Band  # stable crystals there, % of fat
+    good: NDArray[np.bool_]  # bowls with enough crystals there and not too many
 
 
 def quantile_band(values: Array, digits: int = 2) -> Band:
@@ -85,10 +86,11 @@ def after_stop(bowls: Bowls, aims: Temperatures, kind: str) -> After:
     return After(
         draw_down_min=quantile_band(in_window / 60.0, 1),
         workable=_workable(np.maximum(0.0, thick - in_window), np.maximum(0.0, cold - in_window)),
-        held=_held(members, at_work, middle, thick_at),
+        held=_held(members, at_work, aims.work_to_c, thick_at),
         down=_leg(seconds, heat),
         at_work=at_work,
         crystals=crystals,
+        good=(at_work[:, X5] >= number("bowl.enough")) & (at_work[:, X5] <= thick_at),
     )
 
 
@@ -103,11 +105,12 @@ def _workable(thick_s: Array, cold_s: Array) -> Workable:
     return Workable(low, mid, high, "too thick" if np.mean(thick_s <= cold_s) >= 0.5 else "too cold")
 
 
-def _held(members: Members, at_work: Array, middle: float, thick_at: Array) -> Workable:
+def _held(members: Members, at_work: Array, kept_c: float, thick_at: Array) -> Workable:
+    """How long bowls kept at the top of the window stay workable."""
     rows = even_rows(members)
     rows[:, CP] = _HELD_STILL
     y = at_work.copy()
-    y[:, TEMP] = middle
+    y[:, TEMP] = kept_c
     seconds = 300.0 * np.arange(0.0, number("bowl.held.longest") / 5.0 + 1.0)
     states = run_parcels(y, rows, members.curves, members.air_c, seconds, number("bowl.shear.hand"), 0.02)
     thick = _first(states[:, :, X5] + states[:, :, X6] + states[:, :, XU] > thick_at[:, None], seconds)
@@ -140,10 +143,15 @@ def setting_test(
     """Return when a smear of a good bowl has set in this room.
 
     ``pass_min`` is the time a bowl takes that has just enough crystals (one per cent of the fat, well dispersed), by
-    the middle values of everything: whoever sets by then has enough. The band is that of the planned bowls.
+    the middle values of everything: whoever sets by then has enough. The band is that of
+    the planned bowls that are neither short of crystals nor too thick.
     """
     loss = spread_of(f"film.{film}.loss")
-    times = film_times(members, after.at_work, film, triangular(latin(rng, len(members), 1)[0], loss))
+    some = np.flatnonzero(after.good)
+    some = some if len(some) else np.arange(len(members))
+    times = film_times(
+        members.take(some), after.at_work[some], film, triangular(latin(rng, len(members), 1)[0], loss)[some]
+    )
     middle = 0.5 * (aims.work_from_c + aims.work_to_c)
     enough = number("bowl.enough")
     least = film_times(one, parcel_states(middle, enough, 100.0 * enough), film, np.array([loss.mid]))

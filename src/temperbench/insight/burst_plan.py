@@ -21,10 +21,12 @@ from temperbench.insight.wording import cautions, holds_for, looks, title
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import draw, nominal, settled_solids
 
-__all__ = ["achieved_risks", "aims_of", "plan_bursts"]
+__all__ = ["POLICY_MEMBERS", "achieved_risks", "aims_of", "plan_bursts"]
 
 Array = NDArray[np.float64]
 _LOW, _HIGH = 0.05, 0.95
+_ATTEMPTS, _TIGHTEN = 3, 0.7
+POLICY_MEMBERS = 256  # bowls that find the policy; risks are measured on others
 
 
 def aims_of(known: Known, at: Temperatures) -> Aims:
@@ -35,15 +37,12 @@ def aims_of(known: Known, at: Temperatures) -> Aims:
     return Aims(at.stop_c, at.scorch_c, number("bowl.lost"), job.risk, scorch, by_eye)
 
 
-def achieved_risks(
-    job: BowlJob, members: int, seed: int, *, policy: Policy | None = None, plan_members: int = 512
-) -> tuple[float, float]:
+def achieved_risks(job: BowlJob, members: int, seed: int, *, policy: Policy | None = None) -> tuple[float, float]:
     """Return the chances of losing the crystals and of scorching, measured on fresh members."""
     known = know(job)
     aims = aims_of(known, temperatures(known))
     if policy is None:
-        rng = np.random.default_rng(1)
-        policy = make_policy(Bowls(draw(known.setup, plan_members, rng)), aims, rng, job.level)
+        policy, _ = _safe_policy(known, aims, 2 * POLICY_MEMBERS, seed=1)
     rng = np.random.default_rng([seed, 2])
     outcome = follow(policy, Bowls(draw(known.setup, members, rng)), aims, rng, job.level)
     return float(outcome.lost.mean()), float(outcome.scorched.mean())
@@ -54,24 +53,20 @@ def plan_bursts(
 ) -> BurstPlan:
     """Plan a part-melt in the microwave oven.
 
-    ``members`` bowls find the policy and as many fresh ones measure what it achieves; the same seed gives the same
-    plan. Raises `temperbench.foundation.errors.InputError` for a job that cannot be.
+    At most `POLICY_MEMBERS` bowls find the policy and ``members`` fresh ones measure what it achieves; the same seed
+    gives the same plan. Raises `temperbench.foundation.errors.InputError` for a job that cannot be.
     """
     say = progress or (lambda _: None)
     known = know(job)
     at = temperatures(known)
     aims = aims_of(known, at)
-    say("Finding the bursts")
-    rng = np.random.default_rng(seed)
-    policy = make_policy(Bowls(draw(known.setup, members, rng)), aims, rng, job.level)
-    say("Measuring the risks on fresh bowls")
-    rng = np.random.default_rng([seed, 1])
-    fresh = follow(policy, Bowls(draw(known.setup, members, rng)), aims, rng, job.level, keep=True)
+    say("Finding the bursts, and measuring the risks on fresh bowls")
+    policy, fresh = _safe_policy(known, aims, members, seed)
     middle = follow(policy, Bowls(still(nominal(known.setup))), aims, np.random.default_rng(0), job.level, keep=True)
     steps = _steps(middle, fresh, policy)
     say("Drawing down, setting test, rescue")
     after = after_stop(fresh.bowls, at, known.chocolate.kind)
-    test = setting_test(fresh.bowls.members, nominal(known.setup), after, at, rng)
+    test = setting_test(fresh.bowls.members, nominal(known.setup), after, at, np.random.default_rng([seed, 9]))
     carry = carries(known, policy, aims, steps)
     seconds = sum(s.seconds for s in steps)
     warnings = (*known.warnings, *_plan_warnings(known, fresh, aims))
@@ -85,6 +80,26 @@ def plan_bursts(
         up=_up(middle, fresh), down=after.down, defaults_used=known.defaults_used, warnings=warnings,
         sources=known.sources, cautions=cautions(job), holds_for=holds_for(job, known),
     )  # fmt: skip
+
+
+def _safe_policy(known: Known, aims: Aims, members: int, seed: int) -> tuple[Policy, Outcome]:
+    """Find a policy that keeps both risks on fresh members; plan more carefully while it does not."""
+    level = known.job.level
+    careful = aims
+    for attempt in range(_ATTEMPTS):
+        rng = np.random.default_rng([seed, attempt, 0])
+        policy = make_policy(Bowls(draw(known.setup, min(members, POLICY_MEMBERS), rng)), careful, rng, level)
+        rng = np.random.default_rng([seed, attempt, 1])
+        fresh = follow(policy, Bowls(draw(known.setup, members, rng)), aims, rng, level, keep=True)
+        lost, scorch = float(fresh.lost.mean()), float(fresh.scorched.mean())
+        if lost <= aims.risk_lost and scorch <= aims.risk_scorch:
+            break
+        careful = dataclasses.replace(
+            careful,
+            risk_lost=careful.risk_lost * min(1.0, _TIGHTEN * aims.risk_lost / max(lost, 1e-9)),
+            risk_scorch=careful.risk_scorch * min(1.0, _TIGHTEN * aims.risk_scorch / max(scorch, 1e-9)),
+        )
+    return policy, fresh
 
 
 def _quantiles(values: Array) -> tuple[float, float, float]:
@@ -163,8 +178,8 @@ def _plan_warnings(known: Known, fresh: Outcome, aims: Aims) -> list[Warning_]:
     unsteady = float(np.mean(fresh.bowls.lumpiest() > number("bowl.soft")))
     if unsteady > _LOW:
         found.append(
-            Warning_("may-stay-lumpy", f"About {100 * unsteady:.0f} % of bowls end with lumps: sieve, or add a short burst.")
+            Warning_(
+                "may-stay-lumpy", f"About {100 * unsteady:.0f} % of bowls end with lumps: sieve, or add a short burst."
+            )
         )
-    if known.job.glossy is False:
-        return found
     return found

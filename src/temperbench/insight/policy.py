@@ -7,7 +7,6 @@ carry the middle member past the stop. `follow` carries an ensemble through a po
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -15,16 +14,18 @@ from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import array, number
 from temperbench.kitchen.bowl_layout import DELAY, GONE_AT, MASS, POWER, WALL_SHARE
-from temperbench.kitchen.bowls import Bowls
+from temperbench.kitchen.bowls import Bowls, Marks
 from temperbench.kitchen.members import settled_solids
 from temperbench.kitchen.settle import settle_states
 from temperbench.matter.crystals import CP, FAT, H_5, PARCEL, TEMP, X5
+from temperbench.matter.flow import crystals_at_ratio
 
-__all__ = ["Aims", "Outcome", "Policy", "Stage", "Trail", "follow", "make_policy"]
+__all__ = ["Aims", "Outcome", "Policy", "Stage", "follow", "make_policy"]
 
 Array = NDArray[np.float64]
 _LEAST_WEIGHT = 6.0  # effective members a row needs before its own figures count
 _FEW = 0.02  # share of members still at it below which planning stops
+_EVEN_MEMBERS = 64  # enough for heat balances
 _NARROWEST = 0.15  # K, half width of the neighbourhood a row learns from
 
 
@@ -91,9 +92,6 @@ class Outcome:
     stages: list[Stage] = field(default_factory=list)
 
 
-Trail = Callable[[Stage], None]
-
-
 def _readings(bowls: Bowls, rng: np.random.Generator) -> Array:
     p = bowls.members
     return bowls.reading() + p.bias_c + p.noise_c * rng.standard_normal(len(p))
@@ -119,6 +117,7 @@ class _Look:
     settled_c: Array
     lost: Array
     scorched: Array
+    marks: Marks | None = None
 
     def allowed(self, weights: Array, aims: Aims, scorch_share: float) -> Array:
         w = weights / weights.sum()
@@ -143,7 +142,7 @@ def _look(bowls: Bowls, aims: Aims, longest: float, level: float) -> _Look:
     out = settle_states(marks.states, bowls.zones, p.rows, p.curves, p.air_c, number("plan.stir.last"))
     scorched = marks.peaks.max(axis=2) > aims.scorch_c
     lost = out[:, :, 1] < aims.lost
-    return _Look(grid, out[:, :, 0], lost.astype(float), scorched.astype(float))
+    return _Look(grid, out[:, :, 0], lost.astype(float), scorched.astype(float), marks)
 
 
 def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float = 1.0) -> Policy:
@@ -157,26 +156,25 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
     first = _pick(look.allowed(np.ones(m), aims, number("plan.share.scorch")), look.grid)
     first = max(first, int(look.grid[1]))
     rest = int(number("bowl.rest.handling"))
-    policy = Policy(first, tuple(edges), (), stirs, lumpy, rest)
-    even = _even_table(bowls, aims, edges, level)
-    bowls.burst(float(first), level)
-    bowls.stand(rest / 2)
-    bowls.stir(float(lumpy))
+    policy = Policy(first, tuple(edges.tolist()), (), stirs, lumpy, rest)
+    even = _even_table(bowls.only(np.arange(min(m, _EVEN_MEMBERS))), aims, edges, level)
+    _take(bowls, look, np.full(m, float(first)), np.full(m, float(lumpy)), rest)
     ceiling = np.full(len(edges) + 1, float(first))
-    active = np.ones(m, dtype=bool)
     tables: list[tuple[int, ...]] = []
+    last_stir = np.zeros(m, dtype=bool)
     for _ in range(int(number("plan.most_bursts")) - 1):
-        reading = _readings(bowls, rng)
-        active &= ~_done(bowls)
-        if active.mean() < _FEW:
+        going = np.flatnonzero(~_done(bowls, last_stir, rng))
+        if len(going) < _FEW * m:
             break
-        row_seconds = _stage_table(bowls, aims, reading, active, edges, ceiling, even, level)
-        tables.append(tuple(int(s) for s in row_seconds))
-        ceiling = row_seconds
+        bowls = bowls.only(going)
+        reading = _readings(bowls, rng)
+        look = _look(bowls, aims, float(ceiling.max()), level)
+        ceiling = _stage_table(look, aims, reading, edges, ceiling, even)
+        tables.append(tuple(int(s) for s in ceiling))
         rows = policy.rows(reading)
-        seconds = np.where(active, row_seconds[rows], 0.0)
-        _step(bowls, active, seconds, np.array(stirs)[rows], rest, level)
-    return Policy(first, tuple(edges), tuple(tables), stirs, lumpy, rest)
+        last_stir = ceiling[rows] == 0.0
+        _take(bowls, look, ceiling[rows], np.array(stirs, dtype=np.float64)[rows], rest)
+    return Policy(first, tuple(edges.tolist()), tuple(tables), stirs, lumpy, rest)
 
 
 def _longest_first(bowls: Bowls, aims: Aims) -> float:
@@ -186,12 +184,8 @@ def _longest_first(bowls: Bowls, aims: Aims) -> float:
     return float(np.quantile(heat / p.rows[:, POWER], 0.5)) + 5.0
 
 
-def _stage_table(
-    bowls: Bowls, aims: Aims, reading: Array, active: NDArray[np.bool_], edges: Array, ceiling: Array, even: Array,
-    level: float,
-) -> Array:  # fmt: skip
+def _stage_table(look: _Look, aims: Aims, reading: Array, edges: Array, ceiling: Array, even: Array) -> Array:
     """Seconds for each row after the present stir, never longer than ``ceiling`` (the stage before)."""
-    look = _look(bowls, aims, float(ceiling.max()), level)
     n = len(edges) + 1
     seconds = np.zeros(n)
     ends = np.concatenate([[edges[0] - 2.0], edges, [edges[-1] + 1.0]])
@@ -200,7 +194,7 @@ def _stage_table(
     for r in range(n - 1):
         middle, width = 0.5 * (ends[r] + ends[r + 1]), max(_NARROWEST, 0.5 * (ends[r + 1] - ends[r]))
         near = np.abs(reading - middle) <= 2.0 * width
-        w = np.exp(-0.5 * ((reading - middle) / width) ** 2) * (active & near)
+        w = np.exp(-0.5 * ((reading - middle) / width) ** 2) * near
         if w.sum() < _LEAST_WEIGHT:
             continue
         known[r] = True
@@ -234,16 +228,26 @@ def _even_table(bowls: Bowls, aims: Aims, edges: Array, level: float) -> Array:
     return seconds
 
 
-def _done(bowls: Bowls) -> NDArray[np.bool_]:
-    """Bowls that are finished: stirred smooth, no lump left, whatever they read."""
-    return np.asarray(bowls.lumpiest() < bowls.members.rows[:, GONE_AT])
+def _done(bowls: Bowls, last_stir: NDArray[np.bool_], rng: np.random.Generator) -> NDArray[np.bool_]:
+    """Bowls that are finished, whatever they read: no lump left, and flowing with ease or stirred for the last time.
+
+    Flow is judged by eye, with an error in the crystals that the cook takes for enough.
+    """
+    p = bowls.members
+    smooth = bowls.lumpiest() < p.rows[:, GONE_AT]
+    easy = crystals_at_ratio(number("plan.flows_ratio"), p.rows[:, FAT], p.kappa)
+    judged = bowls.solid() * np.exp(number("plan.flow_by_eye") * rng.standard_normal(len(p)))
+    return np.asarray(smooth & (last_stir | (judged < easy)))
 
 
-def _step(bowls: Bowls, active: NDArray[np.bool_], seconds: Array, stirs: Array, rest: int, level: float) -> None:
-    bowls.burst(np.where(active, seconds, 0.0), level)
-    bowls.stand(np.where(active & (seconds > 0.0), rest / 2, 0.0))
-    bowls.stir(np.where(active, stirs, 0.0))
-    bowls.stand(np.where(active, rest / 2, 0.0))
+def _take(bowls: Bowls, look: _Look, seconds: Array, stirs: Array, rest: int) -> None:
+    """Let each member have its burst of the look, then stand and stir."""
+    if look.marks is None:
+        raise ValueError("this look was not made from bursts")
+    bowls.take_marks(look.marks, np.searchsorted(look.grid, seconds))
+    bowls.stand(np.where(seconds > 0.0, rest / 2, 0.0))
+    bowls.stir(stirs)
+    bowls.stand(rest / 2)
 
 
 def follow(
@@ -251,7 +255,7 @@ def follow(
 ) -> Outcome:
     """Carry an ensemble through a policy, each member by its own readings; ``keep`` records every stage."""
     m = len(bowls.members)
-    active = np.ones(m, dtype=bool)
+    active, last_stir = np.ones(m, dtype=bool), np.zeros(m, dtype=bool)
     total, stages = np.zeros(m), []
     stirs = np.array(policy.stirs_s, dtype=np.float64)
     for stage in range(int(number("plan.most_bursts"))):
@@ -260,11 +264,12 @@ def follow(
             reading = np.full(m, np.nan)
         else:
             reading = _readings(bowls, rng)
-            active &= ~_done(bowls)
+            active &= ~_done(bowls, last_stir, rng)
             if not active.any():
                 break
             rows = policy.rows(reading)
             seconds, stir = np.where(active, policy.seconds(stage, rows), 0.0), stirs[rows]
+        last_stir = seconds == 0.0
         before = bowls.temperature() if keep else reading
         peak = bowls.peak.copy() if keep else bowls.peak
         if keep:

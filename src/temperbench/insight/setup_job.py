@@ -79,9 +79,7 @@ def know(job: BowlJob) -> Known:
         defaults.append("Cocoa butter: medium, anything from soft to hard.")
     bowl = bowl_from(job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room, chocolate_g=job.grams)
     defaults += bowl.defaults_used
-    oven = oven_unknowns(
-        Oven(job.oven_w, job.oven_measured_w, job.oven_inverter, warm=job.warm_oven, level=job.level)
-    )
+    oven = oven_unknowns(Oven(job.oven_w, job.oven_measured_w, job.oven_inverter, warm=job.warm_oven, level=job.level))
     defaults += oven.defaults_used
     thermometer = thermometer_of(job.thermometer or "probe")
     if job.thermometer is None:

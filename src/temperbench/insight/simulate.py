@@ -72,7 +72,9 @@ def simulate_run(
         bowls.peak = np.maximum(bowls.peak, before)
         low, mid, high = np.quantile(bowls.reading(), [_LOW, 0.5, _HIGH])
         steps.append(
-            BurstStep(round(burst), round(stand), round(stir), float(mid), float(low), float(high), hottest, points[-1][6])
+            BurstStep(
+                round(burst), round(stand), round(stir), float(mid), float(low), float(high), hottest, points[-1][6]
+            )
         )
     columns = tuple(zip(*points, strict=True))
     lost = bowls.stable() < number("bowl.lost")

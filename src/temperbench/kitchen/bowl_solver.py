@@ -62,8 +62,9 @@ def _error(y: NDArray[np.float64], e: NDArray[np.float64], n: int) -> float:
             scaled = abs(e[i]) / (SITE_SCALE + abs(y[i]))
         else:
             scaled = abs(e[i]) / SOLID_SCALE
-        if not scaled <= worst:  # also true when it is not a number
-            worst = scaled
+        if not scaled < WORST:  # also true when it is not a number
+            return WORST
+        worst = max(worst, scaled)
     return worst
 
 

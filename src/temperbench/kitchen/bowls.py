@@ -161,6 +161,13 @@ class Bowls:
         other.peak, other.bad = self.peak.copy(), self.bad.copy()
         return other
 
+    def only(self, which: NDArray[np.intp]) -> Bowls:
+        """Return an independent branch with these members alone."""
+        other = self.copy()
+        other.members = self.members.take(which)
+        other.y, other.warmth, other.peak, other.bad = (a[which] for a in (self.y, self.warmth, self.peak, self.bad))
+        return other
+
     def phase(self, u: Array, seconds: Array | float, *, delayed: bool = False, air_c: Array | None = None) -> None:
         """Advance every member through its own number of seconds under the same controls."""
         m, p = len(self.members), self.members

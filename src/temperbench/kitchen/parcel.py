@@ -45,7 +45,15 @@ def _marks(
 
 @kernel
 def _set_time(
-    y: Array, row: Array, curve: Array, u: Array, mark: float, longest: float, tol: float, ws: Array, ends: NDArray[np.int64],
+    y: Array,
+    row: Array,
+    curve: Array,
+    u: Array,
+    mark: float,
+    longest: float,
+    tol: float,
+    ws: Array,
+    ends: NDArray[np.int64],
     f: Array,
 ) -> float:
     """Step until the solid share reaches ``mark``; place it inside the step by the cubic through both ends."""

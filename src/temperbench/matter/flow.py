@@ -15,7 +15,8 @@ from temperbench.foundation.units import Celsius, Fraction, Pascal, PascalSecond
 __all__ = [
     "bingham_stress",
     "butter_viscosity",
-    "casson_stress", "crystals_at_ratio",
+    "casson_stress",
+    "crystals_at_ratio",
     "kappa_prior",
     "krieger_dougherty",
     "particle_volume_share",

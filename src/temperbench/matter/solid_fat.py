@@ -33,9 +33,7 @@ def butter_nodes(hardness: NDArray[np.float64]) -> NDArray[np.float64]:
     return medium + np.where(h > 0.0, h * (hard - medium), h * (medium - soft))
 
 
-def solid_fat_curves(
-    hardness: NDArray[np.float64], tail: NDArray[np.float64] | None = None
-) -> NDArray[np.float64]:
+def solid_fat_curves(hardness: NDArray[np.float64], tail: NDArray[np.float64] | None = None) -> NDArray[np.float64]:
     """Return the piecewise-cubic curve of each butter, for the kernels.
 
     Parameters

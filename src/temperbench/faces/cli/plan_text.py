@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 import textwrap
 
-from temperbench.app.results import Band, BurstPlan, BurstStep, ReadsThen, RescueRow, Workable
+from temperbench.app.results import Band, BurstPlan, BurstStep, Leg, ReadsThen, RescueRow, Workable
 from temperbench.faces.cli.path_chart import path_chart
 
-__all__ = ["WIDTH", "listed", "percent", "plan_text", "rescue_lines", "step_lines"]
+__all__ = ["percent", "plan_text", "rescue_lines", "step_lines", "wrapped"]
 
-WIDTH = 79
-_STAGES_A_TABLE = 6
+_WIDTH = 79
+_STAGES_A_TABLE = 4
+_SHOWN_DOWN = 1.2  # of the longest time down to the window is drawn
 _LAST_DIGIT = 0.1  # of the thermometers: 32.0 to 32.5 is written 32.0 to 32.4, as on the card
 _WITH_UNIT = re.compile(r"(\d) (?=(?:°C|g|kg|W|L|s|min)\b|%)")
 
@@ -30,7 +31,7 @@ def plan_text(plan: BurstPlan) -> str:
         Lines of at most 79 characters. [-]
     """
     blocks = [
-        textwrap.wrap(plan.title, WIDTH),
+        textwrap.wrap(plan.title, _WIDTH),
         _aims(plan),
         _titled("Warnings", tuple(warning.text for warning in plan.warnings)),
         [*_heading("Bursts", f"median path: {plan.total_burst_s} s of bursts, {plan.total_min:.1f} min in all"),
@@ -89,11 +90,13 @@ def rescue_lines(rows: tuple[RescueRow, ...]) -> list[str]:
     for number, row in enumerate(rows):
         if row.add_g is None:
             lines.append(f"  at {row.at_c:.1f} °C   no amount of buttons will do")
+        elif row.add_g == 0:
+            lines.append(f"  at {row.at_c:.1f} °C   add nothing")
         else:
             ends = f"{_shown(row.ends_c, '°C')} with {_shown(row.ends_pct_of_fat, '%')} of the fat as crystals"
             lines.append(f"  at {row.at_c:.1f} °C   add {row.add_g:>4} g: ends at {ends}")
         if number + 1 == len(rows) or rows[number + 1].advice != row.advice:
-            lines += _wrapped(row.advice, "    ")
+            lines += wrapped(row.advice, "    ")
     return lines
 
 
@@ -113,32 +116,33 @@ def percent(value: float) -> str:
     return f"{value:.1f} %"
 
 
-def listed(items: tuple[str, ...]) -> list[str]:
-    """Return items as a list with dashes, wrapped.
+def wrapped(text: str, first: str) -> list[str]:
+    """Wrap text at the screen's width, keeping each figure with its unit.
 
     Parameters
     ----------
-    items : tuple[str, ...]
+    text : str
         Sentences. [-]
+    first : str
+        What the first line begins with; the others are set in as far. [-]
 
     Returns
     -------
     list[str]
         Lines. [-]
     """
-    return [line for item in items for line in _wrapped(item, "  - ")]
+    kept = _WITH_UNIT.sub("\\1\N{NO-BREAK SPACE}", text)
+    indent = " " * len(first)
+    lines = textwrap.wrap(kept, _WIDTH, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False)
+    return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
+
+
+def _listed(items: tuple[str, ...]) -> list[str]:
+    return [line for item in items for line in wrapped(item, "  - ")]
 
 
 def _shown(value: float | None, unit: str) -> str:
     return "unknown" if value is None else f"{value:.1f} {unit}"
-
-
-def _wrapped(text: str, first: str) -> list[str]:
-    """Wrap text, keeping each figure with its unit."""
-    kept = _WITH_UNIT.sub("\\1\N{NO-BREAK SPACE}", text)
-    indent = " " * len(first)
-    lines = textwrap.wrap(kept, WIDTH, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False)
-    return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
 
 
 def _heading(name: str, told: str = "") -> list[str]:
@@ -146,7 +150,7 @@ def _heading(name: str, told: str = "") -> list[str]:
 
 
 def _titled(name: str, items: tuple[str, ...]) -> list[str]:
-    return [*_heading(name), *listed(items)] if items else []
+    return [*_heading(name), *_listed(items)] if items else []
 
 
 def _band(band: Band | Workable, unit: str) -> str:
@@ -169,38 +173,42 @@ def _risks(plan: BurstPlan) -> list[str]:
         f"(asked: at most {percent(100 * plan.risk_asked)}), over the whole run with the readings below, "
         f"measured on {plan.risk_members} fresh members of the ensemble."
     )
-    return _wrapped(text, "  ")
+    return wrapped(text, "  ")
 
 
-def _range(row: ReadsThen) -> str:
-    """Name a row of the policy by its reading, its look, or both."""
+def _reading(row: ReadsThen) -> str:
+    """Name a row of the policy by its reading; by its look when it has none."""
     if row.reads_from_c is None and row.reads_to_c is None:
         return row.looks
     if row.reads_from_c is None:
-        reading = f"below {row.reads_to_c:.1f} °C"
-    elif row.reads_to_c is None:
-        reading = f"from {row.reads_from_c:.1f} °C up"
-    else:
-        reading = f"{row.reads_from_c:.1f} to {row.reads_to_c - _LAST_DIGIT:.1f} °C"
-    return f"{reading}, {row.looks}" if row.looks else reading
+        return f"below {row.reads_to_c:.1f} °C"
+    if row.reads_to_c is None:
+        return f"from {row.reads_from_c:.1f} °C up"
+    return f"{row.reads_from_c:.1f} to {row.reads_to_c - _LAST_DIGIT:.1f} °C"
 
 
 def _reads(rows: tuple[ReadsThen, ...]) -> list[str]:
-    """Lay the policy out with one line for each reading and one column for each number of bursts done."""
-    if not rows:
-        return []
+    """Lay the policy out with a line for each reading, a column for each number of bursts done, and the look."""
     stages = sorted({row.stage for row in rows})
-    names = list(dict.fromkeys(_range(row) for row in rows))
-    cells = {(row.stage, _range(row)): f"{row.seconds} s" if row.seconds else "stir" for row in rows}
-    lines = _heading("Next burst", "by what the bowl reads or looks like after each stir")
+    lines = _heading("Next burst", "by what the bowl reads or looks like after each stir") if rows else []
     for at in range(0, len(stages), _STAGES_A_TABLE):
-        shown = stages[at : at + _STAGES_A_TABLE]
-        lines.append(f"  {'after burst':<28}" + "".join(f"{stage:>8}" for stage in shown))
-        for name in names:
-            *above, last = textwrap.wrap(name, 28) or [""]
-            found = [cells.get((stage, name), "") for stage in shown]
-            lines += [f"  {part}" for part in above]
-            lines.append((f"  {last:<28}" + "".join(f"{cell:>8}" for cell in found)).rstrip())
+        lines += _reads_table(rows, stages[at : at + _STAGES_A_TABLE])
+    return lines
+
+
+def _reads_table(rows: tuple[ReadsThen, ...], stages: list[int]) -> list[str]:
+    looks = {_reading(row): "" if _reading(row) == row.looks else row.looks for row in rows}
+    cells = {(row.stage, _reading(row)): f"{row.seconds} s" if row.seconds else "stir" for row in rows}
+    wide = 18 if any(looks.values()) else 30  # the look beside the reading, or in its place
+    lines = [f"  {'after burst':<{wide}}" + "".join(f"{stage:>7}" for stage in stages)]
+    above = ""
+    for name, look in looks.items():
+        *begin, last = textwrap.wrap(name, wide) or [""]
+        told = "".join(f"{cells.get((stage, name), ''):>7}" for stage in stages)
+        lines += [f"  {part}" for part in begin]
+        first = f"  {last:<{wide}}{told}  "
+        lines += wrapped(look, f"{first} ") if look and look != above else [first.rstrip()]
+        above = look
     return lines
 
 
@@ -208,17 +216,24 @@ def _sources(plan: BurstPlan) -> list[str]:
     if not plan.sources:
         return []
     told = "every figure has its row; temperbench sources ID shows it"
-    return [*_heading("Sources", told), *_wrapped(", ".join(plan.sources), "  ")]
+    return [*_heading("Sources", told), *wrapped(", ".join(plan.sources), "  ")]
 
 
 def _chart(plan: BurstPlan) -> list[str]:
     window = (plan.work_from_c, plan.work_to_c)
-    drawn = path_chart((plan.up, plan.down), {"=": window, "-": (plan.limit_c,)})
+    down = _first_part(plan.down, _SHOWN_DOWN * 60.0 * plan.draw_down_min.high)
+    drawn = path_chart((plan.up, down), {"=": window, "-": (plan.limit_c,)})
     told = (
         f"* stirred temperature, median; . its band, 90 of 100 bowls; - limit {plan.limit_c:.1f} °C; "
         f"= working window {plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C"
     )
-    return [*_heading("Path", "melting up to the stop, then stirring down"), *drawn, *_wrapped(told, "  ")]
+    return [*_heading("Path", "melting up to the stop, then stirring down"), *drawn, *wrapped(told, "  ")]
+
+
+def _first_part(leg: Leg, until_s: float) -> Leg:
+    """Return a leg up to a time, so that a long wait in the window does not squash the way there."""
+    kept = max(2, sum(t <= until_s for t in leg.t_s))
+    return Leg(leg.t_s[:kept], leg.low_c[:kept], leg.mid_c[:kept], leg.high_c[:kept])
 
 
 def _after(plan: BurstPlan) -> list[str]:
@@ -235,7 +250,7 @@ def _after(plan: BurstPlan) -> list[str]:
     )  # fmt: skip
     lines = _heading("After the stop")
     for name, told in rows:
-        lines += _wrapped(told, f"  {name:<14}")
+        lines += wrapped(told, f"  {name:<14}")
     return lines
 
 
@@ -246,9 +261,9 @@ def _carries(plan: BurstPlan) -> list[str]:
         f"{carries.grams_low:.0f} to {carries.grams_high:.0f} g. In an oven hot from earlier bowls they would leave "
         f"{percent(carries.hot_oven_solid_pct_of_fat)} of the fat solid."
     )
-    lines = [*_heading("How far it carries"), *_wrapped(told, "  "), *_wrapped(carries.text, "  ")]
+    lines = [*_heading("How far it carries"), *wrapped(told, "  "), *wrapped(carries.text, "  ")]
     for row in carries.stores:
         seconds = " / ".join(f"{s:.0f}" for s in row.bursts_s)
         store = f"  store {row.start_c:>5.1f} °C   "
-        lines += _wrapped(f"{seconds} s, together {row.total_burst_s:.0f} s", store)
+        lines += wrapped(f"{seconds} s, together {row.total_burst_s:.0f} s", store)
     return lines

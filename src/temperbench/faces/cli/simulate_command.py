@@ -4,22 +4,20 @@ from __future__ import annotations
 
 import csv
 import io
-import textwrap
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 import click
 
-from temperbench.app.read_figure import Phrase
 from temperbench.app.results import Leg
 from temperbench.app.run_json import path_columns, run_json
 from temperbench.app.simulate_bowl import simulate_bowl
+from temperbench.faces.cli.announce import announced
 from temperbench.faces.cli.job_options import raw_job
 from temperbench.faces.cli.output import counts, print_json, target, write
 from temperbench.faces.cli.path_chart import path_chart
-from temperbench.faces.cli.plan_text import WIDTH, percent, step_lines
+from temperbench.faces.cli.plan_text import percent, step_lines, wrapped
 from temperbench.faces.cli.run_plot import run_svg
-from temperbench.foundation.errors import InputError
 
 __all__ = ["run"]
 
@@ -56,13 +54,11 @@ def run(
     **answers : Any
         Options of the job. [-]
     """
-    if bursts is None:
-        allowed = "steps of BURST/STIR or BURST/STAND/STIR in seconds"
-        raise InputError("--bursts", Phrase("nothing given"), allowed, 'add for example --bursts "60/20 15/20 10/60"')
     raw = raw_job(job_file, answers)
     member_count, start = counts(members, seed)
     table_path, plot_path = target(csv_file, ".csv", "--csv"), target(plot, ".svg", "--plot")
-    found = simulate_bowl(raw, bursts, members=member_count, seed=start)
+    announced()
+    found = simulate_bowl(raw, bursts or "", members=member_count, seed=start)
     columns = path_columns(found)
     if table_path is not None:
         write(table_path, _table(columns), "--csv")
@@ -71,14 +67,24 @@ def run(
     if as_json:
         print_json(run_json(found))
         return
+    chart = _chart(columns, found.stop_c, found.limit_c)
+    told = _told(found.risk_lost, found.risk_scorch, found.scorch_c, member_count)
+    click.echo("\n".join([*step_lines(found.steps), "", *chart, "", *wrapped(told, "")]))
+
+
+def _chart(columns: Mapping[str, tuple[float, ...]], stop_c: float, limit_c: float) -> list[str]:
     leg = Leg(columns["t_s"], columns["low_c"], columns["mid_c"], columns["high_c"])
-    told = (
-        f"Chance of a lost temper {percent(100 * found.risk_lost)}, of a scorch {percent(100 * found.risk_scorch)}, "
-        f"in {member_count} bowls like yours."
+    caption = (
+        f"* stirred temperature, median; . its band, 90 of 100 bowls; = stop {stop_c:.1f} °C; - limit {limit_c:.1f} °C"
     )
-    caption = "* stirred temperature, median; . its band, 90 of 100 bowls"
-    lines = [*step_lines(found.steps), "", *path_chart((leg,), {}), f"  {caption}", "", *textwrap.wrap(told, WIDTH)]
-    click.echo("\n".join(lines))
+    return [*path_chart((leg,), {"=": (stop_c,), "-": (limit_c,)}), *wrapped(caption, "  ")]
+
+
+def _told(lost: float, scorched: float, scorch_c: float, members: int) -> str:
+    return (
+        f"With these seconds and no reading, of {members} bowls like yours {percent(100 * lost)} lose their temper "
+        f"and {percent(100 * scorched)} scorch (some part above {scorch_c:.1f} °C)."
+    )
 
 
 def _table(columns: Mapping[str, Sequence[float]]) -> bytes:
