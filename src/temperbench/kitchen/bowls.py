@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -83,7 +84,9 @@ def _run_phase(
     for m in range(y.shape[0]):
         u[C_AIR], u[C_BENCH], off[C_AIR], off[C_BENCH] = air[m], air[m], air[m], air[m]
         left = durations[m]
-        if left <= 0.0:
+        if not left > 0.0:
+            if math.isnan(left):
+                bad[m] = 1
             continue
         if delayed:
             wait = min(left, rows[m, DELAY])
@@ -115,7 +118,7 @@ def _run_marks(
         if wait > 0.0 and advance(y[m], nz, rows[m], curves[m], off, wait, 0.0, tol, peak[m], ws, ends) == FAILED:
             bad[m] = 1
         for k in range(marks.shape[0]):
-            shifted[k] = max(0.0, marks[k] - wait)
+            shifted[k] = 0.0 if marks[k] <= wait else marks[k] - wait  # not a number stays so, and fails
         done = advance_marks(
             y[m], nz, rows[m], curves[m], u, shifted, warmth[m], tol, states[m], peaks[m], peak[m], ws, ends
         )
@@ -148,10 +151,16 @@ class Bowls:
         self.y = members.start.copy()
         self.warmth = members.warmth.copy()
         self.peak = np.full((len(members), self.zones), -100.0)
-        self.bad = np.zeros(len(members), dtype=np.int64)
+        self.bad = self._unusable()
         self.stirred = False
         self.tolerance = number("bowl.step_tolerance") if tolerance is None else tolerance
         self.workers = workers
+
+    def _unusable(self) -> NDArray[np.int64]:
+        """Mark members with a figure that is not a finite number, whether or not a phase would use it."""
+        p, m = self.members, len(self.members)
+        figures = (p.rows, p.curves.reshape(m, -1), p.start, p.air_c[:, None], p.warmth[:, None])
+        return (~np.isfinite(np.hstack(figures)).all(axis=1)).astype(np.int64)
 
     def copy(self) -> Bowls:
         """Return an independent branch."""
