@@ -17,7 +17,7 @@ from temperbench.insight.policy import Aims, Outcome, Policy, follow, make_polic
 from temperbench.insight.rescue import rescue_table
 from temperbench.insight.setup_job import Known, know
 from temperbench.insight.temperatures import Temperatures, temperatures
-from temperbench.insight.wording import cautions, holds_for, looks, title
+from temperbench.insight.wording import RULES, cautions, holds_for, looks, title
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import draw, nominal, settled_solids
 
@@ -78,7 +78,7 @@ def plan_bursts(
         crystals_pct_of_fat=quantile_band(100.0 * fresh.bowls.stable(), 1), draw_down_min=after.draw_down_min,
         setting_test=test, workable=after.workable, held=after.held, rescue=rescue_table(known, at), carries=carry,
         up=_up(middle, fresh), down=after.down, defaults_used=known.defaults_used, warnings=warnings,
-        sources=known.sources, cautions=cautions(job), holds_for=holds_for(job, known),
+        sources=known.sources, rules=RULES, cautions=cautions(job), holds_for=holds_for(job, known),
     )  # fmt: skip
 
 

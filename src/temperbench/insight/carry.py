@@ -19,9 +19,9 @@ __all__ = ["carries", "still", "together"]
 
 
 def still(members: Members) -> Members:
-    """Return the members with a thermometer that reads true."""
+    """Return the members with a thermometer that reads true and an eye that judges true."""
     zero = np.zeros(len(members))
-    return dataclasses.replace(members, bias_c=zero, noise_c=zero)
+    return dataclasses.replace(members, bias_c=zero, noise_c=zero, eye=zero)
 
 
 def together(parts: list[Members]) -> Members:

@@ -71,6 +71,7 @@ class RescueRow:
     ends_c: float | None
     ends_pct_of_fat: float | None
     advice: str
+    portions_g: tuple[int, ...] = ()  # what to stir in one after the other, each until it is gone
 
 
 @dataclass(frozen=True)
@@ -144,5 +145,6 @@ class BurstPlan:
     defaults_used: tuple[str, ...]
     warnings: tuple[Warning_, ...]
     sources: tuple[str, ...]  # ids of evidence rows behind the plan
+    rules: tuple[str, ...] = field(default=())  # when to stop, and what overrides the table
     cautions: tuple[str, ...] = field(default=())
     holds_for: tuple[str, ...] = field(default=())  # plain lines: what this card holds for

@@ -161,7 +161,7 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
     _take(bowls, look, np.full(m, float(first)), np.full(m, float(lumpy)), rest)
     ceiling = np.full(len(edges) + 1, float(first))
     tables: list[tuple[int, ...]] = []
-    last_stir = np.zeros(m, dtype=bool)
+    last_stir, before = np.zeros(m, dtype=bool), np.full(m, float(first))
     for _ in range(int(number("plan.most_bursts")) - 1):
         going = np.flatnonzero(~_done(bowls, last_stir, rng))
         if len(going) < _FEW * m:
@@ -172,8 +172,9 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
         ceiling = _stage_table(look, aims, reading, edges, ceiling, even)
         tables.append(tuple(int(s) for s in ceiling))
         rows = policy.rows(reading)
+        before = np.minimum(ceiling[rows], before[going])
         last_stir = ceiling[rows] == 0.0
-        _take(bowls, look, ceiling[rows], np.array(stirs, dtype=np.float64)[rows], rest)
+        _take(bowls, look, before, np.array(stirs, dtype=np.float64)[rows], rest)
     return Policy(first, tuple(edges.tolist()), tuple(tables), stirs, lumpy, rest)
 
 
@@ -236,7 +237,7 @@ def _done(bowls: Bowls, last_stir: NDArray[np.bool_], rng: np.random.Generator) 
     p = bowls.members
     smooth = bowls.lumpiest() < p.rows[:, GONE_AT]
     easy = crystals_at_ratio(number("plan.flows_ratio"), p.rows[:, FAT], p.kappa)
-    judged = bowls.solid() * np.exp(number("plan.flow_by_eye") * rng.standard_normal(len(p)))
+    judged = bowls.solid() * np.exp(p.eye * rng.standard_normal(len(p)))
     return np.asarray(smooth & (last_stir | (judged < easy)))
 
 
@@ -257,6 +258,7 @@ def follow(
     m = len(bowls.members)
     active, last_stir = np.ones(m, dtype=bool), np.zeros(m, dtype=bool)
     total, stages = np.zeros(m), []
+    longest = np.full(m, float(policy.first_s))
     stirs = np.array(policy.stirs_s, dtype=np.float64)
     for stage in range(int(number("plan.most_bursts"))):
         if stage == 0:
@@ -268,8 +270,9 @@ def follow(
             if not active.any():
                 break
             rows = policy.rows(reading)
-            seconds, stir = np.where(active, policy.seconds(stage, rows), 0.0), stirs[rows]
+            seconds, stir = np.where(active, np.minimum(policy.seconds(stage, rows), longest), 0.0), stirs[rows]
         last_stir = seconds == 0.0
+        longest = np.where(seconds > 0.0, seconds, longest)
         before = bowls.temperature() if keep else reading
         peak = bowls.peak.copy() if keep else bowls.peak
         if keep:

@@ -47,15 +47,21 @@ def rescue_row(known: Known, aims: Temperatures, at_c: float) -> RescueRow:
     step = 10.0 if high > 60.0 else 5.0 if high > 20.0 else 1.0
     seed = step * np.ceil(high / step)
     t, x = _mixed(one, grams, at_c, seed, seed_c)
-    return RescueRow(at_c, int(seed), round(t, 1), round(100.0 * x, 1), _thirds(seed, step))
+    portions = _thirds(int(seed), int(step))
+    return RescueRow(at_c, int(seed), round(t, 1), round(100.0 * x, 1), _advice(portions), portions)
 
 
-def _thirds(seed: float, step: float) -> str:
-    third = int(step * round(seed / 3.0 / step)) or int(step)
-    last = int(seed) - 2 * third
-    if last <= 0:
-        return f"Stir in {int(seed)} g at once; make the setting test."
-    return f"Stir in {third} g, {third} g and {last} g, each until it is gone; make the setting test."
+def _thirds(seed: int, step: int) -> tuple[int, ...]:
+    third = step * round(seed / 3.0 / step) or step
+    last = seed - 2 * third
+    return (third, third, last) if last > 0 else (seed,)
+
+
+def _advice(portions: tuple[int, ...]) -> str:
+    if len(portions) == 1:
+        return f"Stir in {portions[0]} g at once; make the setting test."
+    first, second, last = portions
+    return f"Stir in {first} g, {second} g and {last} g, each until it is gone; make the setting test."
 
 
 def _full_melt(most: float) -> str:

@@ -75,8 +75,6 @@ def know(job: BowlJob) -> Known:
     start = spread_of("bowl.store") if job.start_c is None else around(job.start_c, number("bowl.start_known"))
     if job.start_c is None:
         defaults.append(f"Chocolate at the start: {start.mid:.0f} °C ({start.low:.0f} to {start.high:.0f}).")
-    if job.butter is None:
-        defaults.append("Cocoa butter: medium, anything from soft to hard.")
     bowl = bowl_from(job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room, chocolate_g=job.grams)
     defaults += bowl.defaults_used
     oven = oven_unknowns(Oven(job.oven_w, job.oven_measured_w, job.oven_inverter, warm=job.warm_oven, level=job.level))

@@ -5,18 +5,25 @@ from __future__ import annotations
 from temperbench.insight.job import BowlJob
 from temperbench.insight.setup_job import Known
 
-__all__ = ["cautions", "holds_for", "looks", "title"]
+__all__ = ["RULES", "cautions", "holds_for", "looks", "title"]
 
 _STOCK = {
     "buttons": "in-temper buttons", "block": "chopped in-temper block", "set-bowl": "a bowl that set in temper",
     "part-melted": "a part-melted bowl", "melted": "a melted bowl",
 }  # fmt: skip
 _LOOKS = (
-    (0.40, "most buttons whole, little has melted"),
-    (0.25, "half melted, buttons glossy but firm"),
-    (0.14, "thick, many soft lumps"),
-    (0.08, "flows, a few thin lumps"),
-    (0.0, "smooth, the last lumps just going"),
+    (0.40, "mostly whole"),
+    (0.25, "half melted, firm"),
+    (0.14, "thick, soft lumps"),
+    (0.08, "flows, few lumps"),
+    (0.0, "last lumps going"),
+)
+
+
+RULES = (
+    "No lump left and it flows with ease: stop, whatever it reads.",
+    "Never a longer burst than the one before.",
+    "Stir first, then read: buttons can look whole though they are molten inside.",
 )
 
 

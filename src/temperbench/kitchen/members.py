@@ -31,7 +31,7 @@ class Members:
 
     ``rows`` (m, parameters), ``curves`` (m, intervals, 5), ``start`` (m, state), ``air_c`` (m,), ``warmth`` (m,) of
     the oven at the start, ``kappa`` (m,) hydrodynamic volume per crystal volume, ``bias_c`` and ``noise_c`` (m,) of
-    the thermometer, ``unit`` (m,) uniform figures kept for readings.
+    the thermometer, ``eye`` (m,) relative error of crystals judged by flow.
     """
 
     rows: Array
@@ -42,6 +42,7 @@ class Members:
     kappa: Array
     bias_c: Array
     noise_c: Array
+    eye: Array
     zones: int = ZONES
 
     def __len__(self) -> int:
@@ -169,7 +170,7 @@ def _fill(setup: Setup, d: dict[str, Array], m: int) -> Members:
     curves = solid_fat_curves(d["hardness"], d["tail"])
     start = _starting_state(setup, d, rows, curves, m)
     noise = np.full(m, setup.noise_c)
-    return Members(rows, curves, start, d["air"], d["warmth"], d["kappa"], d["bias"], noise)
+    return Members(rows, curves, start, d["air"], d["warmth"], d["kappa"], d["bias"], noise, np.full(m, number("plan.flow_by_eye")))
 
 
 def _starting_state(setup: Setup, d: dict[str, Array], rows: Array, curves: Array, m: int) -> Array:

@@ -1,29 +1,53 @@
-"""Tells a person why the very first answer on a machine takes long: the engine is being compiled."""
+"""Tells a person why an answer takes long: the first time on a machine the engine is compiled."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import threading
+from types import TracebackType
+from typing import Self
 
 import click
 
 from temperbench.foundation.compiled import is_cold
 
-__all__ = ["announced"]
+__all__ = ["Waiting"]
+
+_PATIENCE_S = 3.0
+_COLD = "Preparing the engine for this machine, once: this takes up to half a minute."
+_LONG = "Still at work; where a part of the engine is used for the first time, it is being prepared, once."
 
 
-def announced() -> Callable[[str], None] | None:
-    """Say on stderr that the engine is being prepared, when it is, and return what tells how far it has come.
+class Waiting:
+    """Says on stderr that it takes long, at once on a machine without compiled code, else after some seconds.
 
-    Returns
-    -------
-    Callable[[str], None] | None
-        Takes the words of each step; None when the engine is ready and nobody has to wait. [-]
+    Used as ``with Waiting() as waiting: plan(progress=waiting.tell)``; quick answers stay without a word.
     """
-    if not is_cold():
-        return None
-    click.echo("Preparing the engine for this machine, once: this takes up to half a minute.", err=True)
-    return _tell
 
+    def __init__(self, patience_s: float = _PATIENCE_S) -> None:
+        """Take the seconds after which a silent person begins to wonder."""
+        self._spoken = threading.Event()
+        self._timer = threading.Timer(patience_s, self._speak, [_LONG])
+        self._timer.daemon = True
 
-def _tell(step: str) -> None:
-    click.echo(f"  {step}.", err=True)
+    def __enter__(self) -> Self:
+        """Begin to wait."""
+        if is_cold():
+            self._speak(_COLD)
+        else:
+            self._timer.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Stop waiting, whatever came of it."""
+        self._timer.cancel()
+
+    def tell(self, step: str) -> None:
+        """Show how far it has come, if the person has been told that it takes long."""
+        if self._spoken.is_set():
+            click.echo(f"  {step}.", err=True)
+
+    def _speak(self, text: str) -> None:
+        self._spoken.set()
+        click.echo(text, err=True)

@@ -6,10 +6,10 @@ import math
 
 from temperbench.app.results import Leg
 
-__all__ = ["path_chart"]
+__all__ = ["marks_told", "path_chart"]
 
 _COLUMNS = 64
-_MOST_ROWS = 18
+_MOST_ROWS = 22
 _AXIS_WIDTH = 10
 _TICKS = 5
 
@@ -47,6 +47,23 @@ def path_chart(legs: tuple[Leg, ...], lines: dict[str, tuple[float, ...]]) -> li
     labels = [f"{top - row * step:5d} °C |" if row % 2 == 0 else " " * 9 + "|" for row in range(rows)]
     drawn = [label + "".join(cells).rstrip() for label, cells in zip(labels, grid, strict=True)]
     return [*drawn, *_foot(times[-1])]
+
+
+def marks_told(named: dict[str, str]) -> str:
+    """Say what the marks of a chart mean.
+
+    Parameters
+    ----------
+    named : dict[str, str]
+        Meaning of each level by its mark. [-]
+
+    Returns
+    -------
+    str
+        One line, each mark bound to its meaning by a blank that does not break. [-]
+    """
+    every = {"*": "stirred temperature, median", ".": "its band, 90 of 100 bowls", **named}
+    return "; ".join(f"{mark}\N{NO-BREAK SPACE}{meaning}" for mark, meaning in every.items())
 
 
 def _joined(legs: tuple[Leg, ...]) -> tuple[list[float], list[float], list[float], list[float]]:

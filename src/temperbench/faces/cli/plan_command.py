@@ -14,7 +14,7 @@ from temperbench.app.plan_bowl import plan_bowl
 from temperbench.app.plan_json import plan_json
 from temperbench.app.read_figure import read_word
 from temperbench.app.results import BurstPlan
-from temperbench.faces.cli.announce import announced
+from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.cli.job_options import raw_job
 from temperbench.faces.cli.output import counts, print_json, target, write
 from temperbench.faces.cli.plan_text import plan_text
@@ -43,7 +43,8 @@ def run(*, job_file: str | None, as_json: bool, card: str | None, members: str, 
     raw = raw_job(job_file, answers)
     member_count, start = counts(members, seed)
     card_path = target(card, ".pdf", "--card")
-    plan = plan_bowl(raw, members=member_count, seed=start, progress=announced())
+    with Waiting() as waiting:
+        plan = plan_bowl(raw, members=member_count, seed=start, progress=waiting.tell)
     if card_path is not None:
         write(card_path, _card(plan, raw), "--card")
     if as_json:

@@ -6,7 +6,7 @@ import re
 import textwrap
 
 from temperbench.app.results import Band, BurstPlan, BurstStep, Leg, ReadsThen, RescueRow, Workable
-from temperbench.faces.cli.path_chart import path_chart
+from temperbench.faces.cli.path_chart import marks_told, path_chart
 
 __all__ = ["percent", "plan_text", "rescue_lines", "step_lines", "wrapped"]
 
@@ -223,11 +223,11 @@ def _chart(plan: BurstPlan) -> list[str]:
     window = (plan.work_from_c, plan.work_to_c)
     down = _first_part(plan.down, _SHOWN_DOWN * 60.0 * plan.draw_down_min.high)
     drawn = path_chart((plan.up, down), {"=": window, "-": (plan.limit_c,)})
-    told = (
-        f"* stirred temperature, median; . its band, 90 of 100 bowls; - limit {plan.limit_c:.1f} °C; "
-        f"= working window {plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C"
-    )
-    return [*_heading("Path", "melting up to the stop, then stirring down"), *drawn, *wrapped(told, "  ")]
+    named = {
+        "-": f"limit {plan.limit_c:.1f} °C",
+        "=": f"working window {plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C",
+    }
+    return [*_heading("Path", "melting up to the stop, then stirring down"), *drawn, *wrapped(marks_told(named), "  ")]
 
 
 def _first_part(leg: Leg, until_s: float) -> Leg:

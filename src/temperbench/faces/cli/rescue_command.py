@@ -8,7 +8,7 @@ import click
 
 from temperbench.app.plan_json import rescue_json
 from temperbench.app.rescue_bowl import rescue_bowl
-from temperbench.faces.cli.announce import announced
+from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.cli.job_options import raw_job
 from temperbench.faces.cli.output import print_json
 from temperbench.faces.cli.plan_text import rescue_lines
@@ -31,8 +31,8 @@ def run(*, job_file: str | None, at: str | None, as_json: bool, **answers: Any) 
         Options of the job. [-]
     """
     raw = raw_job(job_file, answers)
-    announced()
-    row = rescue_bowl(raw, at)
+    with Waiting():
+        row = rescue_bowl(raw, at)
     if as_json:
         print_json(rescue_json(row))
     else:

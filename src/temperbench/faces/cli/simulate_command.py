@@ -12,10 +12,10 @@ import click
 from temperbench.app.results import Leg
 from temperbench.app.run_json import path_columns, run_json
 from temperbench.app.simulate_bowl import simulate_bowl
-from temperbench.faces.cli.announce import announced
+from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.cli.job_options import raw_job
 from temperbench.faces.cli.output import counts, print_json, target, write
-from temperbench.faces.cli.path_chart import path_chart
+from temperbench.faces.cli.path_chart import marks_told, path_chart
 from temperbench.faces.cli.plan_text import percent, step_lines, wrapped
 from temperbench.faces.cli.run_plot import run_svg
 
@@ -57,13 +57,13 @@ def run(
     raw = raw_job(job_file, answers)
     member_count, start = counts(members, seed)
     table_path, plot_path = target(csv_file, ".csv", "--csv"), target(plot, ".svg", "--plot")
-    announced()
-    found = simulate_bowl(raw, bursts or "", members=member_count, seed=start)
+    with Waiting():
+        found = simulate_bowl(raw, bursts or "", members=member_count, seed=start)
     columns = path_columns(found)
     if table_path is not None:
         write(table_path, _table(columns), "--csv")
     if plot_path is not None:
-        write(plot_path, run_svg(columns).encode(), "--plot")
+        write(plot_path, run_svg(columns, found.stop_c, found.limit_c).encode(), "--plot")
     if as_json:
         print_json(run_json(found))
         return
@@ -74,10 +74,8 @@ def run(
 
 def _chart(columns: Mapping[str, tuple[float, ...]], stop_c: float, limit_c: float) -> list[str]:
     leg = Leg(columns["t_s"], columns["low_c"], columns["mid_c"], columns["high_c"])
-    caption = (
-        f"* stirred temperature, median; . its band, 90 of 100 bowls; = stop {stop_c:.1f} °C; - limit {limit_c:.1f} °C"
-    )
-    return [*path_chart((leg,), {"=": (stop_c,), "-": (limit_c,)}), *wrapped(caption, "  ")]
+    named = {"=": f"stop {stop_c:.1f} °C", "-": f"limit {limit_c:.1f} °C"}
+    return [*path_chart((leg,), {"=": (stop_c,), "-": (limit_c,)}), *wrapped(marks_told(named), "  ")]
 
 
 def _told(lost: float, scorched: float, scorch_c: float, members: int) -> str:
