@@ -160,7 +160,7 @@ class Bowls:
         """Mark members with a figure that is not a finite number, whether or not a phase would use it."""
         p, m = self.members, len(self.members)
         figures = (p.rows, p.curves.reshape(m, -1), p.start, p.air_c[:, None], p.warmth[:, None])
-        return (~np.isfinite(np.hstack(figures)).all(axis=1)).astype(np.int64)
+        return np.asarray(~np.isfinite(np.hstack(figures)).all(axis=1), dtype=np.int64)
 
     def copy(self) -> Bowls:
         """Return an independent branch."""
