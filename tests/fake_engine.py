@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 import pytest
-from sample_plan import sample_plan, sample_plan_by_eye
 
+from sample_plan import sample_plan, sample_plan_by_eye
 from temperbench.app.results import BurstPlan, RescueRow
 from temperbench.insight.job import BowlJob
+from temperbench.insight.simulate import SimulatedRun
 
-__all__ = ["Calls", "put_in_place"]
+__all__ = ["Calls", "put_in_place", "sample_run"]
 
 
 class Calls:
@@ -27,7 +28,7 @@ class Calls:
         """Answer with the usual plan, or the one by eye."""
         self._note(job, members=members, seed=seed)
         if progress is not None:
-            progress("Preparing the engine for this machine, once: 1 of 1")
+            progress("Finding the bursts")
         return sample_plan_by_eye() if job.thermometer == "none" else sample_plan()
 
     def rescue_rows(self, job: BowlJob, at_c: float) -> RescueRow:
@@ -39,7 +40,7 @@ class Calls:
 
     def simulate_run(
         self, job: BowlJob, bursts: Sequence[tuple[float, float, float]], members: int = 512, seed: int = 1
-    ) -> object:
+    ) -> SimulatedRun:
         """Answer with the usual plan's way up."""
         self._note(job, bursts=tuple(bursts), members=members, seed=seed)
         return sample_run()
@@ -49,11 +50,35 @@ class Calls:
         self.asked.append(asked)
 
 
+def sample_run() -> SimulatedRun:
+    """Return a run along the usual plan's way up."""
+    plan = sample_plan()
+    up = plan.up
+    low, mid, high = (tuple(round(share / (1 + t), 1) for t in up.t_s) for share in (30.0, 40.0, 50.0))
+    return SimulatedRun(
+        up.t_s,
+        up.low_c,
+        up.mid_c,
+        up.high_c,
+        up.hottest_c,
+        low,
+        mid,
+        high,
+        plan.bursts,
+        0.0924,
+        0.0556,
+        34.0,
+        34.5,
+        55.0,
+    )
+
+
 def put_in_place(monkeypatch: pytest.MonkeyPatch) -> Calls:
     """Put the stand-in where the use cases call the engine, and let faults show themselves."""
     calls = Calls()
     monkeypatch.setattr("temperbench.app.plan_bowl.plan_bursts", calls.plan_bursts)
     monkeypatch.setattr("temperbench.app.rescue_bowl.rescue_rows", calls.rescue_rows)
     monkeypatch.setattr("temperbench.app.simulate_bowl.simulate_run", calls.simulate_run)
+    monkeypatch.setattr("temperbench.faces.cli.announce.is_cold", lambda: False)
     monkeypatch.setenv("TEMPERBENCH_TRACE", "1")
     return calls

@@ -17,10 +17,10 @@ from temperbench.faces.cli.main import main
 LEAST = ["--chocolate", "dark", "--grams", "1000", "--oven", "1000"]
 
 
-@pytest.fixture(autouse=True)
-def _engine(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(autouse=True, name="engine")
+def _engine(monkeypatch: pytest.MonkeyPatch) -> fake_engine.Calls:
     """Put an instant engine in place."""
-    fake_engine.put_in_place(monkeypatch)
+    return fake_engine.put_in_place(monkeypatch)
 
 
 def figures(told: dict) -> Iterator[str]:
@@ -40,7 +40,7 @@ def figures(told: dict) -> Iterator[str]:
     yield f"{crystals['mid']} %"
     yield f"({crystals['low']} to {crystals['high']})"
     test = told["setting_test"]
-    yield f"{test['pass_min']} min ({test['low_min']} to {test['high_min']})"
+    yield from (f"{test['pass_min']} min", f"{test['low_min']} to {test['high_min']}")
     for row in told["rescue"]:
         yield f"{row['at_c']} °C"
         if row["add_g"] is not None:
@@ -87,11 +87,11 @@ def test_the_card_has_the_page_asked_for(tmp_path: Path, words: list[str], width
     assert [round(float(page.mediabox.width)) for page in pages] == [width]
 
 
-def test_a_card_that_cannot_be_kept_is_refused_before_the_work(tmp_path: Path) -> None:
+def test_a_card_that_cannot_be_kept_is_refused_before_the_work(tmp_path: Path, engine: fake_engine.Calls) -> None:
     """A folder that may not be written, or is none, ends the command before a plan is made."""
     folder = tmp_path / "card.pdf"
     folder.mkdir()
     result = CliRunner().invoke(main, ["plan", *LEAST, "--card", str(folder)])
     assert result.exit_code == 2
     assert result.stderr.startswith("--card: ")
-    assert "Preparing" not in result.stderr
+    assert engine.jobs == []

@@ -66,6 +66,7 @@ def plan_json(plan: BurstPlan) -> dict[str, object]:
         "path": {"up": _leg(plan.up), "down": _leg(plan.down)},
         "defaults_used": list(plan.defaults_used),
         "warnings": [{"code": warning.code, "text": warning.text} for warning in plan.warnings],
+        "rules": list(plan.rules),
         "cautions": list(plan.cautions),
         "holds_for": list(plan.holds_for),
         "sources": list(plan.sources),
@@ -91,6 +92,7 @@ def rescue_json(row: RescueRow) -> dict[str, object]:
         "ends_c": _maybe(row.ends_c),
         "ends_pct_of_fat": _maybe(row.ends_pct_of_fat),
         "advice": row.advice,
+        "portions_g": [round(grams) for grams in row.portions_g],
     }
 
 

@@ -113,9 +113,9 @@ def test_fields_are_named_as_the_person_wrote_them() -> None:
         check_job(RawJob({**LEAST, "grams": 1}, places))
 
 
-def test_a_rescue_needs_no_oven_and_takes_any_bowl() -> None:
-    """A rescue asks only for chocolate and grams, and does not refuse stock or bowl for the microwave's sake."""
-    raw = RawJob({"chocolate": "dark", "grams": 950, "bowl": "steel", "glossy": False, "stock": "melted"})
+def test_a_rescue_needs_no_oven_and_takes_any_stock() -> None:
+    """A rescue asks only for chocolate and grams, and does not ask what the bowl was melted from."""
+    raw = RawJob({"chocolate": "dark", "grams": 950, "glossy": False, "stock": "melted"})
     assert check_job(raw, "rescue").grams == 950.0
 
 

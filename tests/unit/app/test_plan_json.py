@@ -96,5 +96,6 @@ def test_a_rescue_without_buttons_has_no_figures() -> None:
         "add_g": None,
         "ends_c": None,
         "ends_pct_of_fat": None,
+        "portions_g": [],
         "advice": "Melt fully and seed.",
     }

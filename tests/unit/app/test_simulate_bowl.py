@@ -18,7 +18,7 @@ from temperbench.foundation.evidence import number
     ],
 )
 def test_steps_are_burst_stand_and_stir(text: str, steps: tuple[tuple[float, float, float], ...]) -> None:
-    """Two figures are burst and stir, three have the stand between them; commas, blanks and semicolons part steps."""
+    """Two figures are burst and stir, three have the stand between; commas, blanks and semicolons part steps."""
     assert read_bursts(text, "--bursts") == steps
 
 
@@ -27,7 +27,9 @@ def test_a_lone_burst_has_the_usual_stir() -> None:
     assert read_bursts("60", "--bursts") == ((60.0, 0.0, number("usual.stir_s")),)
 
 
-@pytest.mark.parametrize("text", ["", " , ", "60/", "a", "60/20/5/1", "-5/20", "601/20", "1/2" * 400, "1 " * 61, "٣/20"])
+@pytest.mark.parametrize(
+    "text", ["", " , ", "60/", "a", "60/20/5/1", "-5/20", "601/20", "1/2" * 400, "1 " * 61, "٣/20"]
+)
 def test_what_is_no_sequence_is_refused_by_name(text: str) -> None:
     """Nothing, words, negative, endless and too many steps are refused in one sentence."""
     with pytest.raises(InputError, match=r"^--bursts: ") as caught:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import textwrap
+from itertools import pairwise
 
 from temperbench.app.results import Band, BurstPlan, BurstStep, Leg, ReadsThen, RescueRow, Workable
 from temperbench.faces.cli.path_chart import marks_told, path_chart
@@ -13,6 +14,7 @@ __all__ = ["percent", "plan_text", "rescue_lines", "step_lines", "wrapped"]
 _WIDTH = 79
 _STAGES_A_TABLE = 4
 _SHOWN_DOWN = 1.2  # of the longest time down to the window is drawn
+_PORTIONS = "Stir in one portion after the other, each until it is gone; then make the setting test."
 _LAST_DIGIT = 0.1  # of the thermometers: 32.0 to 32.5 is written 32.0 to 32.4, as on the card
 _WITH_UNIT = re.compile(r"(\d) (?=(?:°C|g|kg|W|L|s|min)\b|%)")
 
@@ -36,7 +38,7 @@ def plan_text(plan: BurstPlan) -> str:
         _titled("Warnings", tuple(warning.text for warning in plan.warnings)),
         [*_heading("Bursts", f"median path: {plan.total_burst_s} s of bursts, {plan.total_min:.1f} min in all"),
          *step_lines(plan.bursts), *_risks(plan)],
-        _reads(plan.reads_then),
+        [*_reads(plan.reads_then), *_listed(plan.rules)],
         _chart(plan),
         _after(plan),
         [*_heading("Rescue", "a bowl that got too hot, read after stirring"), *rescue_lines(plan.rescue)],
@@ -88,16 +90,22 @@ def rescue_lines(rows: tuple[RescueRow, ...]) -> list[str]:
     """
     lines: list[str] = []
     for number, row in enumerate(rows):
-        if row.add_g is None:
-            lines.append(f"  at {row.at_c:.1f} °C   no amount of buttons will do")
-        elif row.add_g == 0:
-            lines.append(f"  at {row.at_c:.1f} °C   add nothing")
-        else:
-            ends = f"{_shown(row.ends_c, '°C')} with {_shown(row.ends_pct_of_fat, '%')} of the fat as crystals"
-            lines.append(f"  at {row.at_c:.1f} °C   add {row.add_g:>4} g: ends at {ends}")
-        if number + 1 == len(rows) or rows[number + 1].advice != row.advice:
-            lines += wrapped(row.advice, "    ")
+        lines += wrapped(_added(row), f"  at {row.at_c:.1f} °C   ")
+        advice = _PORTIONS if len(row.portions_g) > 1 else row.advice
+        after = rows[number + 1] if number + 1 < len(rows) else None
+        if after is None or advice != (_PORTIONS if len(after.portions_g) > 1 else after.advice):
+            lines += wrapped(advice, "    ")
     return lines
+
+
+def _added(row: RescueRow) -> str:
+    if row.add_g is None:
+        return "no amount of buttons will do"
+    if row.add_g == 0:
+        return "add nothing"
+    portions = f" as {' + '.join(f'{grams:.0f}' for grams in row.portions_g)} g" if len(row.portions_g) > 1 else ""
+    ends = f"{_shown(row.ends_c, '°C')} with {_shown(row.ends_pct_of_fat, '%')} crystals"
+    return f"add {row.add_g:>4} g{portions}: ends at {ends}"
 
 
 def percent(value: float) -> str:
@@ -190,17 +198,20 @@ def _reading(row: ReadsThen) -> str:
 def _reads(rows: tuple[ReadsThen, ...]) -> list[str]:
     """Lay the policy out with a line for each reading, a column for each number of bursts done, and the look."""
     stages = sorted({row.stage for row in rows})
+    names = [f"{a}" if b == a + 1 else f"{a}-{b - 1}" for a, b in pairwise(stages)]
+    named = list(zip(stages, [*names, *(f"{stage} on" for stage in stages[-1:])], strict=True))
     lines = _heading("Next burst", "by what the bowl reads or looks like after each stir") if rows else []
     for at in range(0, len(stages), _STAGES_A_TABLE):
-        lines += _reads_table(rows, stages[at : at + _STAGES_A_TABLE])
+        lines += _reads_table(rows, dict(named[at : at + _STAGES_A_TABLE]))
     return lines
 
 
-def _reads_table(rows: tuple[ReadsThen, ...], stages: list[int]) -> list[str]:
+def _reads_table(rows: tuple[ReadsThen, ...], stages: dict[int, str]) -> list[str]:
+    """Lay out some columns of the policy, named by the bursts after which they hold."""
     looks = {_reading(row): "" if _reading(row) == row.looks else row.looks for row in rows}
     cells = {(row.stage, _reading(row)): f"{row.seconds} s" if row.seconds else "stir" for row in rows}
     wide = 18 if any(looks.values()) else 30  # the look beside the reading, or in its place
-    lines = [f"  {'after burst':<{wide}}" + "".join(f"{stage:>7}" for stage in stages)]
+    lines = [f"  {'after burst':<{wide}}" + "".join(f"{name:>7}" for name in stages.values())]
     above = ""
     for name, look in looks.items():
         *begin, last = textwrap.wrap(name, wide) or [""]
@@ -243,8 +254,8 @@ def _after(plan: BurstPlan) -> list[str]:
     rows = (
         ("stir down", f"{_band(plan.draw_down_min, 'min')} until it reads {plan.work_to_c:.1f} °C"),
         ("crystals", f"{_band(plan.crystals_pct_of_fat, '%')} of the fat"),
-        ("setting test", f"{smear} sets in {test.pass_min:.1f} min "
-                         f"({test.low_min:.1f} to {test.high_min:.1f}) when in temper"),
+        ("setting test", f"in temper when {smear} has set within {test.pass_min:.1f} min; this bowl should take "
+                         f"{test.low_min:.1f} to {test.high_min:.1f} min"),
         ("workable", f"{_band(plan.workable, 'min')} unheated, then {plan.workable.ends_by}"),
         ("held", f"{_band(plan.held, 'min')} kept at {window}, then {plan.held.ends_by}"),
     )  # fmt: skip
