@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import array, number
-from temperbench.kitchen.bowl_layout import DELAY, GONE_AT, MASS, POWER, WALL_SHARE
+from temperbench.kitchen.bowl_layout import CYCLE, DELAY, GONE_AT, MASS, POWER, WALL_SHARE
+from temperbench.kitchen.bowl_cycle import cycled_on_seconds
 from temperbench.kitchen.bowls import Bowls, Marks
 from temperbench.kitchen.members import settled_solids
 from temperbench.kitchen.settle import settle_states
@@ -152,7 +153,7 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
     lumpy, close, last = (int(number(f"plan.stir.{k}")) for k in ("lumpy", "near", "last"))
     stirs = tuple([lumpy if e <= near else close for e in edges] + [last])
     m = len(bowls.members)
-    look = _look(bowls, aims, _longest_first(bowls, aims), level)
+    look = _look(bowls, aims, _longest_first(bowls, aims, level), level)
     first = _pick(look.allowed(np.ones(m), aims, number("plan.share.scorch")), look.grid)
     first = max(first, int(look.grid[1]))
     rest = int(number("bowl.rest.handling"))
@@ -178,11 +179,11 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
     return Policy(first, tuple(edges.tolist()), tuple(tables), stirs, lumpy, rest)
 
 
-def _longest_first(bowls: Bowls, aims: Aims) -> float:
+def _longest_first(bowls: Bowls, aims: Aims, level: float) -> float:
     """Seconds that would carry the weakest oven's bowl past the stop: no first burst is longer."""
     p = bowls.members
     heat = p.rows[:, MASS] * (p.rows[:, CP] * (aims.stop_c - p.start[:, TEMP]) + p.rows[:, FAT] * p.rows[:, H_5])
-    return float(np.quantile(heat / p.rows[:, POWER], 0.5)) + 5.0
+    return float(np.quantile(heat / p.rows[:, POWER], 0.5)) / level + 5.0
 
 
 def _stage_table(look: _Look, aims: Aims, reading: Array, edges: Array, ceiling: Array, even: Array) -> Array:
@@ -210,12 +211,12 @@ def _stage_table(look: _Look, aims: Aims, reading: Array, edges: Array, ceiling:
 def _even_table(bowls: Bowls, aims: Aims, edges: Array, level: float) -> Array:
     """Seconds for each row of a bowl that is even and in equilibrium at the row's middle: heat balance alone."""
     p = bowls.members
-    grid = _grid(_longest_first(bowls, aims))
+    grid = _grid(_longest_first(bowls, aims, level))
     ends = np.concatenate([[edges[0] - 2.0], edges])
     seconds = np.zeros(len(edges) + 1)
     states = np.zeros((len(p), len(grid), p.start.shape[1]))
-    watts = (1.0 - p.rows[:, WALL_SHARE]) * p.rows[:, POWER] * level / p.rows[:, MASS] / p.rows[:, CP]
-    rise = np.maximum(0.0, grid[None, :] - p.rows[:, DELAY, None]) * watts[:, None]
+    watts = (1.0 - p.rows[:, WALL_SHARE]) * p.rows[:, POWER] / p.rows[:, MASS] / p.rows[:, CP]
+    rise = cycled_on_seconds(grid, level, p.rows[:, CYCLE], p.rows[:, DELAY]) * watts[:, None]
     for r in range(len(edges)):
         middle = 0.5 * (ends[r] + ends[r + 1])
         solid = settled_solids(p.rows, p.curves, np.full(len(p), middle))

@@ -57,6 +57,12 @@ def _warmth(oven: OvenUnknowns) -> Spread:
     return Spread(*(1.0 - math.exp(-oven.on_before_s / t) for t in (tau.high, tau.mid, tau.low)))
 
 
+def _cycle(oven: OvenUnknowns) -> Spread:
+    """On-and-off cycle of the level asked for; none at full power and in an inverter oven above its lowest levels."""
+    steady = oven.inverter and oven.level > number("oven.level.pulsed")
+    return Spread.exact(0.0) if oven.level >= 1.0 or steady else oven.time_base_s
+
+
 def know(job: BowlJob) -> Known:
     """Return everything the planner needs about a job.
 
@@ -87,7 +93,7 @@ def know(job: BowlJob) -> Known:
     setup = Setup(
         fat=chocolate.fat, milk_share=chocolate.milk_fat_share, hardness=_butter(job.butter),
         growth_factor=chocolate.growth_factor, mass_kg=mass, stock=job.stock, start_c=start, air_c=room,
-        delivered_w=oven.power_w, coupling=coupling, drift=oven.drift, warmth=_warmth(oven),
+        cycle_s=_cycle(oven), delivered_w=oven.power_w, coupling=coupling, drift=oven.drift, warmth=_warmth(oven),
         wall_share=bowl.wall_share, wall_heat=bowl.heat, wall_c=bowl.start_c, inside_m2=bowl.wetted_m2,
         top_m2=bowl.top_m2, bias_c=thermometer.bias_c, noise_c=thermometer.noise_sd_c,
     )  # fmt: skip

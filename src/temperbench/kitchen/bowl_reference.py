@@ -134,7 +134,8 @@ class CrystalStore:
         warm = t + self.f["shift"]
         place = np.maximum(np.searchsorted(self.curve[:, 0], warm, side="right") - 1, 0)
         c, d = self.curve[place], np.maximum(warm - self.curve[place, 0], 0.0)
-        return (1.0 - self.f["milk_share"]) * (c[:, 1] + c[:, 2] * d + c[:, 3] * d**2 + c[:, 4] * d**3)
+        solid = c[:, 1] + c[:, 2] * d + c[:, 3] * d**2 + c[:, 4] * d**3
+        return np.asarray((1.0 - self.f["milk_share"]) * solid)
 
     def melting(self, zones: _Array) -> _Array:
         """Return the melting of V, VI and unstable crystals, one column each. [1/s]"""

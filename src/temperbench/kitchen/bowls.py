@@ -22,11 +22,13 @@ from temperbench.kitchen.bowl_layout import (
     C_SHEAR,
     C_STROKES,
     CONTROLS,
+    CYCLE,
     DELAY,
     DRIFT_TAU,
     SHARE,
     state_size,
 )
+from temperbench.kitchen.bowl_cycle import cycled_burst, cycled_on_seconds
 from temperbench.kitchen.bowl_rates import fluid_reading
 from temperbench.kitchen.bowl_solver import FAILED, advance, advance_marks, warmth_after
 from temperbench.kitchen.members import Members
@@ -79,13 +81,23 @@ def _run_phase(
     """Advance each member through its own duration; ``delayed`` pays the start delay of the oven first."""
     n = y.shape[1]
     ws, ends = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64)
-    off = u.copy()
-    off[C_POWER] = 0.0
+    off, on = u.copy(), u.copy()
+    off[C_POWER], on[C_POWER] = 0.0, 1.0
+    none, inside, some, tops = np.empty(0), np.empty(1), np.empty((1, n)), np.empty((1, nz))
     for m in range(y.shape[0]):
         u[C_AIR], u[C_BENCH], off[C_AIR], off[C_BENCH] = air[m], air[m], air[m], air[m]
         left = durations[m]
         if not left > 0.0:
             if math.isnan(left):
+                bad[m] = 1
+            continue
+        if delayed and u[C_POWER] < 1.0 and rows[m, CYCLE] > 0.0:
+            on[C_AIR], on[C_BENCH] = air[m], air[m]
+            failed, warmth[m] = cycled_burst(
+                y[m], nz, rows[m], curves[m], on, off, u[C_POWER], left, none, warmth[m], tol, some, tops, peak[m], ws,
+                ends, inside, some, tops,
+            )  # fmt: skip
+            if failed == FAILED:
                 bad[m] = 1
             continue
         if delayed:
@@ -109,11 +121,21 @@ def _run_marks(
     """As `_run_phase` up to the last mark, keeping states (m, marks, n) and peaks (m, marks, zones)."""
     n = y.shape[1]
     ws, ends = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64)
-    off = u.copy()
-    off[C_POWER] = 0.0
-    shifted = np.empty_like(marks)
+    off, on = u.copy(), u.copy()
+    off[C_POWER], on[C_POWER] = 0.0, 1.0
+    shifted, inside = np.empty_like(marks), np.empty(marks.shape[0] + 1)
+    some, tops = np.empty((marks.shape[0] + 1, n)), np.empty((marks.shape[0] + 1, nz))
     for m in range(y.shape[0]):
         u[C_AIR], u[C_BENCH], off[C_AIR], off[C_BENCH] = air[m], air[m], air[m], air[m]
+        if delayed and u[C_POWER] < 1.0 and rows[m, CYCLE] > 0.0:
+            on[C_AIR], on[C_BENCH] = air[m], air[m]
+            failed, _ = cycled_burst(
+                y[m], nz, rows[m], curves[m], on, off, u[C_POWER], marks[-1], marks, warmth[m], tol, states[m],
+                peaks[m], peak[m], ws, ends, inside, some, tops,
+            )  # fmt: skip
+            if failed == FAILED:
+                bad[m] = 1
+            continue
         wait = rows[m, DELAY] if delayed else 0.0
         if wait > 0.0 and advance(y[m], nz, rows[m], curves[m], off, wait, 0.0, tol, peak[m], ws, ends) == FAILED:
             bad[m] = 1
@@ -139,6 +161,7 @@ class Marks:
     seconds: Array
     states: Array
     peaks: Array
+    power: float
 
 
 class Bowls:
@@ -207,20 +230,21 @@ class Bowls:
                        self.tolerance, peak[s], states[s], peaks[s], bad[s])  # fmt: skip
 
         over_chunks(work, m, self.workers)
-        return Marks(seconds, states, peaks)
+        return Marks(seconds, states, peaks, power)
 
     def take_marks(self, marks: Marks, which: NDArray[np.intp]) -> None:
         """Let each member have had the burst of the mark with its place in ``which``."""
         every = np.arange(len(self.members))
         self.y = np.ascontiguousarray(marks.states[every, which])
         self.peak = np.ascontiguousarray(marks.peaks[every, which])
-        self.pass_oven_time(marks.seconds[which])
+        self.pass_oven_time(marks, which)
 
-    def pass_oven_time(self, seconds: Array) -> None:
-        """Warm the oven by a burst of so many seconds."""
-        tau = self.members.rows[:, DRIFT_TAU]
-        on = np.maximum(0.0, seconds - self.members.rows[:, DELAY])
-        self.warmth = 1.0 - (1.0 - self.warmth) * np.exp(-on / tau)
+    def pass_oven_time(self, marks: Marks, which: NDArray[np.intp]) -> None:
+        """Warm the oven by the burst of the mark with its place in ``which``."""
+        rows = self.members.rows
+        on = cycled_on_seconds(marks.seconds, marks.power, rows[:, CYCLE], rows[:, DELAY])
+        on = on[np.arange(len(rows)), which]
+        self.warmth = 1.0 - (1.0 - self.warmth) * np.exp(-on / rows[:, DRIFT_TAU])
 
     def stand(self, seconds: Array | float) -> None:
         """Leave the bowl alone."""

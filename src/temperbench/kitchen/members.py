@@ -115,7 +115,7 @@ def _bowl_spreads(setup: Setup) -> dict[str, Spread]:
         "conduct": spread_of("bowl.conduct"), "lump": lump, "rest_contact": spread_of("bowl.lump.rest"),
         "soft": spread_of("bowl.soft"), "gone": spread_of("bowl.gone"), "strokes": spread_of("bowl.strokes"),
         "drift": setup.drift, "drift_tau": spread_of("oven.drift_time"), "rest_tau": spread_of("oven.rest_time"),
-        "delay": spread_of("oven.start_delay"), "sites": spread_of("crystals.sites_of_melted_down"),
+        "delay": spread_of("oven.start_delay"), "cycle": setup.cycle_s, "sites": spread_of("crystals.sites_of_melted_down"),
         "kappa": spread_of("flow.kappa"), "start": setup.start_c, "air": setup.air_c, "wall_start": setup.wall_c,
         "bias": setup.bias_c, "warmth": setup.warmth,
     }  # fmt: skip

@@ -27,6 +27,7 @@ class Setup:
     coupling: Spread  # share of it that this much chocolate takes
     drift: Spread  # share of the power lost when the oven is hot
     warmth: Spread  # of the oven at the start: 0 cold, 1 long used
+    cycle_s: Spread  # on-and-off cycle below full power; 0 when there is none
     wall_share: Spread  # share of the power that the bowl's wall takes
     wall_heat: Spread  # J/K
     wall_c: Spread
