@@ -12,7 +12,7 @@ import tempfile
 from collections.abc import Callable
 from importlib import resources
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import numba
 
@@ -50,7 +50,7 @@ def cache_folder() -> Path:
 
 _FOLDER = cache_folder()
 _FOLDER.mkdir(parents=True, exist_ok=True)
-numba.config.CACHE_DIR = str(_FOLDER)
+vars(numba.config)["CACHE_DIR"] = str(_FOLDER)
 
 
 def is_cold() -> bool:
@@ -60,7 +60,5 @@ def is_cold() -> bool:
 
 def kernel(function: _F) -> _F:
     """Compile a numeric function with numba, cached on disk, without the interpreter lock."""
-    compiled: _F = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract", "nsz", "arcp"})(
-        function
-    )
-    return compiled
+    compiled = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract", "nsz", "arcp"})(function)
+    return cast(_F, compiled)

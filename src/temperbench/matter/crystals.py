@@ -16,8 +16,13 @@ from numpy.typing import NDArray
 from temperbench.foundation.compiled import kernel
 from temperbench.foundation.numerics import cubic
 
-__all__ = ["CRYSTAL_PARAMETERS", "N5", "NU", "PARCEL", "TEMP", "X5", "X6", "XU", "crystal_jacobian",
-           "crystal_rates"]  # fmt: skip
+__all__ = [
+    "BREEDING", "CP", "CRYSTAL_PARAMETERS", "EXCESS", "FAT", "GONE", "GROWTH", "GROWTH_U", "HOT", "H_5", "H_6", "H_U",
+    "MELT", "MILK_SHARE", "N5", "NU", "NUCLEATE_BELOW", "NUCLEATE_SPAN", "NUCLEATION", "NUCLEATION_U", "PARCEL",
+    "PER_CENT", "RAMP", "SEED_FLOOR", "SHEAR", "SHIFT", "SITE_ROUND", "SIX_OFFSET", "SIX_RATE", "SIX_SLOPE", "SPAN_5",
+    "SPAN_U", "T5", "T6", "TEMP", "TU", "U_OFFSET", "U_RATE", "U_SLOPE", "X5", "X6", "XU", "B", "crystal_jacobian",
+    "crystal_rates",
+]  # fmt: skip
 
 # Places in the state of one parcel.
 X5, X6, XU, N5, NU, TEMP = range(6)
@@ -26,10 +31,13 @@ PARCEL = 6
 # Places in the parameter row of one member (the first ones; the bowl's follow).
 CRYSTAL_PARAMETERS = (
     "fat", "milk_share", "shift", "t5", "tu", "t6", "growth", "growth_u", "b", "melt", "nucleation", "breeding",
-    "nucleation_u", "h_u", "h_5", "h_6", "u_rate", "u_slope", "six_rate", "six_slope", "cp", "seed_floor", "u_offset", "six_offset",
+    "nucleation_u", "h_u", "h_5", "h_6", "u_rate", "u_slope", "six_rate", "six_slope", "cp", "seed_floor", "u_offset",
+    "six_offset",
 )  # fmt: skip
-(FAT, MILK_SHARE, SHIFT, T5, TU, T6, GROWTH, GROWTH_U, B, MELT, NUCLEATION, BREEDING, NUCLEATION_U, H_U, H_5, H_6,
- U_RATE, U_SLOPE, SIX_RATE, SIX_SLOPE, CP, SEED_FLOOR, U_OFFSET, SIX_OFFSET) = range(len(CRYSTAL_PARAMETERS))  # fmt: skip
+(
+    FAT, MILK_SHARE, SHIFT, T5, TU, T6, GROWTH, GROWTH_U, B, MELT, NUCLEATION, BREEDING, NUCLEATION_U, H_U, H_5, H_6,
+    U_RATE, U_SLOPE, SIX_RATE, SIX_SLOPE, CP, SEED_FLOOR, U_OFFSET, SIX_OFFSET,
+) = range(len(CRYSTAL_PARAMETERS))  # fmt: skip
 
 # Normalisations of the rate laws: they set the units of the rate constants and carry no figure of their own.
 SPAN_5, SPAN_U = 14.5, 7.5  # K below the melting point at which driving force = 1 (20 °C for pure cocoa butter)
@@ -46,8 +54,7 @@ RAMP = 0.1  # K over which a transition dies out below its melting point
 @kernel
 def _power(z: float, b: float, round_off: float) -> tuple[float, float]:
     """``z**b`` and its slope; finite slope at nothing."""
-    if z < 0.0:
-        z = 0.0
+    z = max(z, 0.0)
     if b == 0.5:
         root = math.sqrt(z + round_off)
         if root == 0.0:
@@ -122,7 +129,8 @@ def crystal_rates(
     if cold > 0.0:
         f[o + 3] += gamma / SHEAR * p[NUCLEATION] * cold / NUCLEATE_SPAN
     f[o + 4] = p[NUCLEATION_U] * thu**3 - nu * meltu / (xu + GONE)
-    return p[FAT] * (p[H_U] * f[o + 2] + p[H_5] * f[o] + p[H_6] * f[o + 1]) / p[CP]
+    heating: float = p[FAT] * (p[H_U] * f[o + 2] + p[H_5] * f[o] + p[H_6] * f[o + 1]) / p[CP]
+    return heating
 
 
 @kernel

@@ -140,7 +140,7 @@ def crystals_at_ratio(ratio: Fraction, fat: NDArray[np.float64], kappa: NDArray[
     left = np.maximum(0.0, 1.0 - particles / packing)
     crowded = packing * (1.0 - left * ratio ** (-1.0 / (intrinsic * packing)))
     room = (1.0 - particles) * kappa * number("flow.crystal_volume")
-    return np.maximum(0.0, (crowded - particles) / room)
+    return np.asarray(np.maximum(0.0, (crowded - particles) / room))
 
 
 def yield_ratio(ratio: Fraction) -> Fraction:

@@ -30,7 +30,7 @@ def butter_nodes(hardness: NDArray[np.float64]) -> NDArray[np.float64]:
     """
     soft, medium, hard = (np.array(evidence.array(f"crystals.sfc.{b}")) for b in ("soft", "medium", "hard"))
     h = hardness[:, None]
-    return medium + np.where(h > 0.0, h * (hard - medium), h * (medium - soft))
+    return np.asarray(medium + np.where(h > 0.0, h * (hard - medium), h * (medium - soft)))
 
 
 def solid_fat_curves(hardness: NDArray[np.float64], tail: NDArray[np.float64] | None = None) -> NDArray[np.float64]:
