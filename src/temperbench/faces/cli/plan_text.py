@@ -104,7 +104,7 @@ def _added(row: RescueRow) -> str:
     if row.add_g == 0:
         return "add nothing"
     portions = f" as {' + '.join(f'{grams:.0f}' for grams in row.portions_g)} g" if len(row.portions_g) > 1 else ""
-    ends = f"{_shown(row.ends_c, '°C')} with {_shown(row.ends_pct_of_fat, '%')} crystals"
+    ends = f"{_shown(row.ends_c, '°C')}, {_shown(row.ends_pct_of_fat, '%')} crystals"
     return f"add {row.add_g:>4} g{portions}: ends at {ends}"
 
 

@@ -121,8 +121,8 @@ def test_portions_are_shown_with_their_sum() -> None:
     assert rescue_lines(rows) == [
         "  at 34.4 °C   add nothing",
         "    Still in temper.",
-        "  at 36.0 °C   add  110 g as 40 + 40 + 30 g: ends at 34.1 °C with 3.2 % crystals",
-        "  at 37.0 °C   add  140 g as 50 + 50 + 40 g: ends at 34.1 °C with 3.1 % crystals",
+        "  at 36.0 °C   add  110 g as 40 + 40 + 30 g: ends at 34.1 °C, 3.2 % crystals",
+        "  at 37.0 °C   add  140 g as 50 + 50 + 40 g: ends at 34.1 °C, 3.1 % crystals",
         "    Stir in one portion after the other, each until it is gone; then make the",
         "    setting test.",
     ]
