@@ -7,8 +7,12 @@ from numpy.typing import NDArray
 
 from temperbench.foundation.compiled import kernel
 
-__all__ = ["ROS_A", "ROS_ALPHA", "ROS_C", "ROS_GAMMA", "ROS_GAMMA_SUM", "ROS_STAGES", "cubic", "lu_factor",
-           "lu_solve", "monotone_cubic"]  # fmt: skip
+__all__ = [
+    "ROS_A", "ROS_ALPHA", "ROS_C", "ROS_GAMMA", "ROS_GAMMA_SUM", "ROS_STAGES", "Array", "cubic", "lu_factor",
+    "lu_solve", "monotone_cubic",
+]  # fmt: skip
+
+Array = NDArray[np.float64]
 
 # RODAS of Hairer & Wanner, Solving Ordinary Differential Equations II (1996), section IV.7: six stages, order 4 with
 # an embedded order 3, L-stable and stiffly accurate; written for the form that solves (1/(h·gamma) - J) k = ...

@@ -21,7 +21,7 @@ __all__ = ["carries", "still", "together"]
 def still(members: Members) -> Members:
     """Return the members with a thermometer that reads true and an eye that judges true."""
     zero = np.zeros(len(members))
-    return dataclasses.replace(members, bias_c=zero, noise_c=zero, eye=zero)
+    return dataclasses.replace(members, bias_c=zero, noise_c=zero, eye=zero, lag=zero, skin=zero)
 
 
 def together(parts: list[Members]) -> Members:

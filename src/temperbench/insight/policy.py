@@ -93,11 +93,6 @@ class Outcome:
     stages: list[Stage] = field(default_factory=list)
 
 
-def _readings(bowls: Bowls, rng: np.random.Generator) -> Array:
-    p = bowls.members
-    return bowls.reading() + p.bias_c + p.noise_c * rng.standard_normal(len(p))
-
-
 def _grid(longest: float) -> Array:
     """Bursts to choose from, with none at all in front."""
     marks = np.array(array("plan.bursts"))
@@ -168,7 +163,7 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
         if len(going) < _FEW * m:
             break
         bowls = bowls.only(going)
-        reading = _readings(bowls, rng)
+        reading = bowls.read_thermometer(rng)
         look = _look(bowls, aims, float(ceiling.max()), level)
         ceiling = _stage_table(look, aims, reading, edges, ceiling, even)
         tables.append(tuple(int(s) for s in ceiling))
@@ -266,7 +261,7 @@ def follow(
             seconds, stir = np.full(m, float(policy.first_s)), np.full(m, float(policy.first_stir_s))
             reading = np.full(m, np.nan)
         else:
-            reading = _readings(bowls, rng)
+            reading = bowls.read_thermometer(rng)
             active &= ~_done(bowls, last_stir, rng)
             if not active.any():
                 break

@@ -11,7 +11,7 @@ from temperbench.insight.job import BowlJob
 from temperbench.insight.plan import Warning_
 from temperbench.kitchen.oven import Oven, OvenUnknowns, chocolate_share, oven_unknowns, small_load
 from temperbench.kitchen.setup import Setup
-from temperbench.kitchen.thermometers import Thermometer, thermometer_of
+from temperbench.kitchen.thermometers import Thermometer, lagged_reading, skin_cooling, thermometer_of
 from temperbench.kitchen.vessels import Bowl, bowl_from
 from temperbench.matter.composition import Chocolate, chocolate_from_pack
 
@@ -63,6 +63,19 @@ def _cycle(oven: OvenUnknowns) -> Spread:
     return Spread.exact(0.0) if oven.level >= 1.0 or steady else oven.time_base_s
 
 
+def _lag_left(thermometer: Thermometer) -> float:
+    """Share of a step that a thermometer lacks when it is read: after the handling time, or some time constants."""
+    wait = max(number("bowl.rest.handling"), number("plan.read_after_taus") * thermometer.tau_s.mid)
+    return lagged_reading(1.0, 0.0, wait, thermometer.tau_s.mid)
+
+
+def _skin(thermometer: Thermometer) -> float:
+    """How far below the inside a surface thermometer reads, per kelvin above the room, soon after stirring."""
+    if not thermometer.surface_only:
+        return 0.0
+    return skin_cooling(number("bowl.film.top"), number("plan.skin_read_after"))
+
+
 def know(job: BowlJob) -> Known:
     """Return everything the planner needs about a job.
 
@@ -96,6 +109,7 @@ def know(job: BowlJob) -> Known:
         cycle_s=_cycle(oven), delivered_w=oven.power_w, coupling=coupling, drift=oven.drift, warmth=_warmth(oven),
         wall_share=bowl.wall_share, wall_heat=bowl.heat, wall_c=bowl.start_c, inside_m2=bowl.wetted_m2,
         top_m2=bowl.top_m2, bias_c=thermometer.bias_c, noise_c=thermometer.noise_sd_c,
+        lag_left=_lag_left(thermometer), skin=_skin(thermometer),
     )  # fmt: skip
     warnings = [Warning_(*w) for w in (*chocolate.warnings, *bowl.warnings, *oven.warnings)]
     small = small_load(mass)

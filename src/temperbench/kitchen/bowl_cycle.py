@@ -11,12 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from temperbench.foundation.compiled import kernel
+from temperbench.foundation.numerics import Array
 from temperbench.kitchen.bowl_layout import CYCLE, DELAY
 from temperbench.kitchen.bowl_solver import FAILED, advance_marks, warmth_after
 
 __all__ = ["cycled_burst", "cycled_on_seconds"]
 
-Array = NDArray[np.float64]
 _ROUND = 1e-9  # s
 
 
@@ -45,9 +45,7 @@ def cycled_burst(
             count += 1
         inside[count] = end - t
         acts = u if on else off
-        done = advance_marks(
-            y, nz, row, curve, acts, inside[: count + 1], warmth, tol, some, tops, peak, ws, ends
-        )
+        done = advance_marks(y, nz, row, curve, acts, inside[: count + 1], warmth, tol, some, tops, peak, ws, ends)
         if done == FAILED:
             bad = FAILED
         for k in range(count):

@@ -17,7 +17,6 @@ from temperbench.kitchen.bowl_layout import (
     C_BENCH,
     C_CONTACT,
     C_FILM,
-    C_POWER,
     C_SHEAR,
     C_STROKES,
     CONDUCT,
@@ -44,7 +43,7 @@ from temperbench.kitchen.bowl_layout import (
 )
 from temperbench.matter.crystals import CP, PARCEL, TEMP, crystal_jacobian, crystal_rates
 
-__all__ = ["bowl_jacobian", "bowl_rates", "dispersed", "fluid_reading", "oven_power"]
+__all__ = ["NO_FLUID", "bowl_jacobian", "bowl_rates", "dispersed", "fluid_reading", "oven_power"]
 
 NO_FLUID = 1e-9  # share of the bowl below which there is nothing to stir
 
@@ -75,18 +74,21 @@ def _melted(p: NDArray[np.float64], solid: float) -> tuple[float, float]:
 def _contact(p: NDArray[np.float64], contact: float) -> float:
     if contact > 1.5:
         return 1.0
-    return p[REST_CONTACT] if contact > 0.5 else 0.0
+    share: float = p[REST_CONTACT] if contact > 0.5 else 0.0
+    return share
 
 
 @kernel
 def _solid(y: NDArray[np.float64], o: int) -> float:
-    return y[o] + y[o + 1] + y[o + 2]
+    solid: float = y[o] + y[o + 1] + y[o + 2]
+    return solid
 
 
 @kernel
 def oven_power(p: NDArray[np.float64], share: float, warmth: float) -> float:
     """Power that reaches the load of the oven now. [W]"""
-    return share * p[POWER] * (1.0 - p[DRIFT] * warmth)
+    watts: float = share * p[POWER] * (1.0 - p[DRIFT] * warmth)
+    return watts
 
 
 @kernel
@@ -284,4 +286,5 @@ def fluid_reading(y: NDArray[np.float64], nz: int, p: NDArray[np.float64]) -> fl
         fluid += d
         heat += d * y[i * PARCEL + TEMP]
         mean += p[SHARE + i] * y[i * PARCEL + TEMP]
-    return (heat + p[FLUID_FLOOR] * mean) / (fluid + p[FLUID_FLOOR])
+    reading: float = (heat + p[FLUID_FLOOR] * mean) / (fluid + p[FLUID_FLOOR])
+    return reading

@@ -29,26 +29,28 @@ from temperbench.matter.crystals import N5, NU, PARCEL, TEMP
 __all__ = ["FAILED", "advance", "advance_marks", "step_once", "warmth_after"]
 
 FAILED = -1
-SOLID_SCALE = 0.02  # share of the fat that counts as much as one degree in the error norm
-SITE_SCALE = 2.0  # growth sites that count as much as one degree, plus their own size
-MAX_STEPS = 20000
-FIRST_STEP = 1.0  # s
-ROUND = 1e-9  # s
-WORST = 1e8  # error at which the step shrinks as far as it may
+_SOLID_SCALE = 0.02  # share of the fat that counts as much as one degree in the error norm
+_SITE_SCALE = 2.0  # growth sites that count as much as one degree, plus their own size
+_MAX_STEPS = 20000
+_FIRST_STEP = 1.0  # s
+_ROUND = 1e-9  # s
+_WORST = 1e8  # error at which the step shrinks as far as it may
 
 
 @kernel
 def warmth_after(p: NDArray[np.float64], warmth: float, on: bool, dt: float) -> float:
     """Warmth of the oven after ``dt`` s of use or rest: exponential in both."""
+    after: float = warmth * math.exp(-dt / p[REST_TAU])
     if on:
-        return 1.0 - (1.0 - warmth) * math.exp(-dt / p[DRIFT_TAU])
-    return warmth * math.exp(-dt / p[REST_TAU])
+        after = 1.0 - (1.0 - warmth) * math.exp(-dt / p[DRIFT_TAU])
+    return after
 
 
 @kernel
 def _power_at(p: NDArray[np.float64], share: float, warmth: float, t: float) -> float:
     """Power of the oven ``t`` s into a phase. [W]"""
-    return share * p[POWER] * (1.0 - p[DRIFT] * (1.0 - (1.0 - warmth) * math.exp(-t / p[DRIFT_TAU])))
+    watts: float = share * p[POWER] * (1.0 - p[DRIFT] * (1.0 - (1.0 - warmth) * math.exp(-t / p[DRIFT_TAU])))
+    return watts
 
 
 @kernel
@@ -59,11 +61,11 @@ def _error(y: NDArray[np.float64], e: NDArray[np.float64], n: int) -> float:
         if i == n - 1 or c == TEMP:
             scaled = abs(e[i])
         elif c in (N5, NU):
-            scaled = abs(e[i]) / (SITE_SCALE + abs(y[i]))
+            scaled = abs(e[i]) / (_SITE_SCALE + abs(y[i]))
         else:
-            scaled = abs(e[i]) / SOLID_SCALE
-        if not scaled < WORST:  # also true when it is not a number
-            return WORST
+            scaled = abs(e[i]) / _SOLID_SCALE
+        if not scaled < _WORST:  # also true when it is not a number
+            return _WORST
         worst = max(worst, scaled)
     return worst
 
@@ -129,9 +131,9 @@ def step_once(
     n = nz * PARCEL + 1
     last = n + ROS_STAGES
     good = _step(y, nz, p, curve, u, t, h, warmth, ws, ends)
-    err = _error(ws[last], ws[last - 1], n) / tol if good else WORST
-    if not err < WORST:
-        err = WORST
+    err = _error(ws[last], ws[last - 1], n) / tol if good else _WORST
+    if not err < _WORST:
+        err = _WORST
     if err <= 1.0:
         for i in range(n):
             y[i] = ws[last, i]
@@ -150,8 +152,8 @@ def advance(
     temperature of each zone.
     """
     t, steps = 0.0, 0
-    h = min(duration, FIRST_STEP)
-    while t < duration - ROUND and steps < MAX_STEPS:
+    h = min(duration, _FIRST_STEP)
+    while t < duration - _ROUND and steps < _MAX_STEPS:
         steps += 1
         h = min(h, duration - t)
         done, following = step_once(y, nz, p, curve, u, t, h, warmth, tol, ws, ends)
@@ -160,7 +162,7 @@ def advance(
             for i in range(nz):
                 peak[i] = max(peak[i], y[i * PARCEL + TEMP])
         h = following
-    return steps if t >= duration - ROUND else FAILED
+    return steps if t >= duration - _ROUND else FAILED
 
 
 @kernel
@@ -175,21 +177,21 @@ def advance_marks(
     """
     n = nz * PARCEL + 1
     t, steps, m = 0.0, 0, 0
-    h = FIRST_STEP
+    h = _FIRST_STEP
     before, slope, after = ws[n + ROS_STAGES + 2], ws[n + ROS_STAGES + 3], ws[n + ROS_STAGES + 4]
-    while m < marks.shape[0] and marks[m] <= ROUND:
+    while m < marks.shape[0] and marks[m] <= _ROUND:
         states[m, :n] = y
         peaks[m, :nz] = peak
         m += 1
-    while m < marks.shape[0] and steps < MAX_STEPS:
+    while m < marks.shape[0] and steps < _MAX_STEPS:
         steps += 1
         h = min(h, marks[-1] - t)
         before[:] = y
         done, following = step_once(y, nz, p, curve, u, t, h, warmth, tol, ws, ends)
-        if done and marks[m] <= t + h + ROUND:
+        if done and marks[m] <= t + h + _ROUND:
             bowl_rates(before, nz, p, curve, u, _power_at(p, u[C_POWER], warmth, t), slope)
             bowl_rates(y, nz, p, curve, u, _power_at(p, u[C_POWER], warmth, t + h), after)
-            while m < marks.shape[0] and marks[m] <= t + h + ROUND:
+            while m < marks.shape[0] and marks[m] <= t + h + _ROUND:
                 s = (marks[m] - t) / h
                 for i in range(n):
                     v = (1.0 + 2.0 * s) * (1.0 - s) ** 2 * before[i] + s * s * (3.0 - 2.0 * s) * y[i]

@@ -176,6 +176,7 @@ class Bowls:
         self.peak = np.full((len(members), self.zones), -100.0)
         self.bad = self._unusable()
         self.stirred = False
+        self.shown = members.air_c.copy()  # what the thermometer shows
         self.tolerance = number("bowl.step_tolerance") if tolerance is None else tolerance
         self.workers = workers
 
@@ -190,14 +191,15 @@ class Bowls:
         other = Bowls.__new__(Bowls)
         other.__dict__.update(self.__dict__)
         other.y, other.warmth = self.y.copy(), self.warmth.copy()
-        other.peak, other.bad = self.peak.copy(), self.bad.copy()
+        other.peak, other.bad, other.shown = self.peak.copy(), self.bad.copy(), self.shown.copy()
         return other
 
     def only(self, which: NDArray[np.intp]) -> Bowls:
         """Return an independent branch with these members alone."""
         other = self.copy()
         other.members = self.members.take(which)
-        other.y, other.warmth, other.peak, other.bad = (a[which] for a in (self.y, self.warmth, self.peak, self.bad))
+        other.y, other.warmth, other.peak = self.y[which], self.warmth[which], self.peak[which]
+        other.bad, other.shown = self.bad[which], self.shown[which]
         return other
 
     def phase(self, u: Array, seconds: Array | float, *, delayed: bool = False, air_c: Array | None = None) -> None:
@@ -261,6 +263,14 @@ class Bowls:
         out = np.zeros(len(self.members))
         _read(self.y, self.zones, self.members.rows, out)
         return out
+
+    def read_thermometer(self, rng: np.random.Generator) -> Array:
+        """Take a reading of each stirred bowl with its own thermometer: lag, skin, bias and noise. [°C]"""
+        p = self.members
+        seen = self.reading()
+        seen = seen - p.skin * (seen - p.air_c)
+        self.shown = seen + p.lag * (self.shown - seen)
+        return self.shown + p.bias_c + p.noise_c * rng.standard_normal(len(p))
 
     def _mean(self, place: int) -> Array:
         shares = self.members.rows[:, SHARE : SHARE + self.zones]

@@ -31,7 +31,8 @@ class Members:
 
     ``rows`` (m, parameters), ``curves`` (m, intervals, 5), ``start`` (m, state), ``air_c`` (m,), ``warmth`` (m,) of
     the oven at the start, ``kappa`` (m,) hydrodynamic volume per crystal volume, ``bias_c`` and ``noise_c`` (m,) of
-    the thermometer, ``eye`` (m,) relative error of crystals judged by flow.
+    the thermometer, ``eye`` (m,) relative error of crystals judged by flow, ``lag`` (m,) share of a
+    step the thermometer still lacks when read, ``skin`` (m,) its skin effect per kelvin above the room.
     """
 
     rows: Array
@@ -43,6 +44,8 @@ class Members:
     bias_c: Array
     noise_c: Array
     eye: Array
+    lag: Array
+    skin: Array
     zones: int = ZONES
 
     def __len__(self) -> int:
@@ -170,7 +173,7 @@ def _fill(setup: Setup, d: dict[str, Array], m: int) -> Members:
     curves = solid_fat_curves(d["hardness"], d["tail"])
     start = _starting_state(setup, d, rows, curves, m)
     noise = np.full(m, setup.noise_c)
-    return Members(rows, curves, start, d["air"], d["warmth"], d["kappa"], d["bias"], noise, np.full(m, number("plan.flow_by_eye")))
+    return Members(rows, curves, start, d["air"], d["warmth"], d["kappa"], d["bias"], noise, *(np.full(m, v) for v in (number("plan.flow_by_eye"), setup.lag_left, setup.skin)))
 
 
 def _starting_state(setup: Setup, d: dict[str, Array], rows: Array, curves: Array, m: int) -> Array:

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from temperbench.foundation.compiled import kernel
 from temperbench.foundation.evidence import number
+from temperbench.foundation.numerics import Array
 from temperbench.kitchen.bowl_layout import C_AIR, C_BENCH, state_size
 from temperbench.kitchen.bowl_rates import bowl_rates
 from temperbench.kitchen.bowl_solver import FAILED, advance_marks, step_once
@@ -22,11 +23,10 @@ from temperbench.matter.crystals import N5, NU, TEMP, X5, XU
 
 __all__ = ["FILMS", "film_loss", "parcel_states", "run_parcels", "time_to_solid"]
 
-Array = NDArray[np.float64]
 FILMS = ("paper", "knife")
 _SIZE = state_size(1)
 _SPARE_ROWS = 12
-TOLERANCE = 0.005  # K per step: films are small, so accuracy is cheap
+_TOLERANCE = 0.005  # K per step: films are small, so accuracy is cheap
 
 
 @kernel
@@ -113,7 +113,7 @@ def parcel_states(
 
 def run_parcels(
     y: Array, rows: Array, curves: Array, air_c: Array, seconds: Sequence[float] | Array, shear: float = 0.0,
-    tolerance: float = TOLERANCE,
+    tolerance: float = _TOLERANCE,
 ) -> Array:  # fmt: skip
     """Return the states (m, times, state) of parcels with loss ``top`` to air at given seconds."""
     marks = np.asarray(seconds, dtype=np.float64)
@@ -131,7 +131,7 @@ def run_parcels(
 
 
 def time_to_solid(
-    y: Array, rows: Array, curves: Array, air_c: Array, mark: float, longest_s: float, tolerance: float = TOLERANCE
+    y: Array, rows: Array, curves: Array, air_c: Array, mark: float, longest_s: float, tolerance: float = _TOLERANCE
 ) -> Array:
     """Return the seconds until the solid share of the fat passes ``mark``; infinity when it takes longer. (m,)"""
     out = np.zeros(len(y))
