@@ -99,18 +99,20 @@ def bowl_rates(
     """Write the time derivative of the state of a bowl of ``nz`` zones into ``f``. ``watts`` is the power it takes."""
     w = nz * PARCEL
     film = 1.0 + u[C_FILM] * (p[STIRRED_FILM] - 1.0)
-    total = 0.0
+    heated = 0.0  # microwave heat per unit of a zone's pull
     if watts > 0.0:
+        total = 0.0
         for i in range(nz):
-            total += p[SHARE + i] * p[KAPPA + i] * math.exp(p[LOG_BETA] * _melted(p, _solid(y, i * PARCEL))[0])
+            o = i * PARCEL
+            pull = p[KAPPA + i] * math.exp(p[LOG_BETA] * _melted(p, _solid(y, o))[0])
+            f[o + TEMP] = pull  # kept there until the zone's turn
+            total += p[SHARE + i] * pull
+        heated = (1.0 - p[WALL_SHARE]) * watts / total
     wall = p[WALL_SHARE] * watts - p[WALL_AIR] * (y[w] - u[C_AIR]) - p[WALL_BENCH] * (y[w] - u[C_BENCH])
     for i in range(nz):
         o = i * PARCEL
         t = y[o + TEMP]
-        q = 0.0
-        if watts > 0.0:
-            part = p[KAPPA + i] * math.exp(p[LOG_BETA] * _melted(p, _solid(y, o))[0]) / total
-            q += (1.0 - p[WALL_SHARE]) * watts * p[SHARE + i] * part
+        q = heated * p[SHARE + i] * f[o + TEMP] if watts > 0.0 else 0.0
         if i > 0:
             q += p[CONDUCT] * (y[o - PARCEL + TEMP] - t)
         if i < nz - 1:
