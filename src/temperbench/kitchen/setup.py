@@ -35,5 +35,5 @@ class Setup:
     top_m2: float  # free surface of the chocolate
     bias_c: Spread  # thermometer
     noise_c: float
-    lag_left: float  # share of a step the thermometer has not followed yet when it is read
-    skin: float  # how far what it reads lies below the inside, per kelvin above the room
+    lag_left: float = 0.0  # share of a step the thermometer has not followed yet when it is read
+    skin: float = 0.0  # how far what it reads lies below the inside, per kelvin above the room
