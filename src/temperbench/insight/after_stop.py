@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import number
+from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import spread_of
 from temperbench.insight.plan import Band, Leg, SettingTest, Workable
 from temperbench.insight.temperatures import Temperatures
@@ -18,12 +19,11 @@ from temperbench.kitchen.bowl_layout import MASS, TOP, WALL_AIR, WALL_BENCH, WAL
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import Members, latin, triangular
 from temperbench.kitchen.parcel import parcel_states, run_parcels, time_to_solid
-from temperbench.matter.crystals import CP, FAT, N5, TEMP, X5, X6, XU
+from temperbench.matter.crystals import CP, FAT, TEMP, X5, X6, XU
 from temperbench.matter.flow import crystals_at_ratio
 
 __all__ = ["After", "after_stop", "band", "even_rows", "film_times", "quantile_band", "setting_test"]
 
-Array = NDArray[np.float64]
 _HELD_STILL = 1e12  # J/(kg K): a heat capacity so large that the temperature stays
 _LOW, _HIGH = 0.05, 0.95
 
@@ -96,7 +96,7 @@ def after_stop(bowls: Bowls, aims: Temperatures, kind: str) -> After:
 
 def _first(condition: NDArray[np.bool_], seconds: Array) -> Array:
     """Seconds at which a condition first holds; the last one where it never does."""
-    return np.where(condition.any(axis=1), seconds[np.argmax(condition, axis=1)], seconds[-1])
+    return np.asarray(np.where(condition.any(axis=1), seconds[np.argmax(condition, axis=1)], seconds[-1]))
 
 
 def _workable(thick_s: Array, cold_s: Array) -> Workable:
@@ -125,7 +125,7 @@ def _leg(seconds: Array, heat: Array) -> Leg:
     )
 
 
-def film_times(members: Members, states: Array, film: str, loss: Array, longest_min: float | None = None) -> Array:
+def film_times(members: Members, states: Array, loss: Array, longest_min: float | None = None) -> Array:
     """Minutes until a smear from each bowl has set. ``loss`` (m,) in W/(kg·K); infinity: not by ``longest_min``."""
     rows = members.rows.copy()
     for name in ("wall_air", "wall_bench", "inside_0"):
@@ -149,12 +149,10 @@ def setting_test(
     loss = spread_of(f"film.{film}.loss")
     some = np.flatnonzero(after.good)
     some = some if len(some) else np.arange(len(members))
-    times = film_times(
-        members.take(some), after.at_work[some], film, triangular(latin(rng, len(members), 1)[0], loss)[some]
-    )
+    times = film_times(members.take(some), after.at_work[some], triangular(latin(rng, len(members), 1)[0], loss)[some])
     middle = 0.5 * (aims.work_from_c + aims.work_to_c)
     enough = number("bowl.enough")
-    least = film_times(one, parcel_states(middle, enough, 100.0 * enough), film, np.array([loss.mid]))
+    least = film_times(one, parcel_states(middle, enough, 100.0 * enough), np.array([loss.mid]))
     longest = number("film.longest")
     low, _, high = band(np.minimum(times, longest), 1)
     return SettingTest(film, round(min(float(np.ceil(2.0 * least[0]) / 2.0), longest), 1), low, high)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
+from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import number
+from temperbench.foundation.numerics import Array
 from temperbench.insight.after_stop import after_stop, quantile_band, setting_test
 from temperbench.insight.carry import carries, still
 from temperbench.insight.job import BowlJob
@@ -23,7 +24,6 @@ from temperbench.kitchen.members import draw, nominal, settled_solids
 
 __all__ = ["POLICY_MEMBERS", "achieved_risks", "aims_of", "plan_bursts"]
 
-Array = NDArray[np.float64]
 _LOW, _HIGH = 0.05, 0.95
 _ATTEMPTS, _TIGHTEN = 3, 0.7
 POLICY_MEMBERS = 256  # bowls that find the policy; risks are measured on others
@@ -69,7 +69,7 @@ def plan_bursts(
     test = setting_test(fresh.bowls.members, nominal(known.setup), after, at, np.random.default_rng([seed, 9]))
     carry = carries(known, policy, aims, steps)
     seconds = sum(s.seconds for s in steps)
-    warnings = (*known.warnings, *_plan_warnings(known, fresh, aims))
+    warnings = (*known.warnings, *_plan_warnings(fresh, aims))
     return BurstPlan(
         title=title(job, known), **dataclasses.asdict(at), bursts=steps, total_burst_s=seconds,
         total_min=round(sum(s.seconds + s.rest_s + s.stir_s for s in steps) / 60.0, 1),
@@ -127,7 +127,7 @@ def _reads_then(policy: Policy, known: Known, aims: Aims, fresh: Outcome) -> tup
     one = nominal(known.setup)
     edges = policy.edges_c
     ends: list[float | None] = [None, *edges, None]
-    middles = [edges[0] - 1.0, *[0.5 * (a + b) for a, b in zip(edges[:-1], edges[1:], strict=True)], edges[-1] + 0.2]
+    middles = [edges[0] - 1.0, *[0.5 * (a + b) for a, b in pairwise(edges)], edges[-1] + 0.2]
     stages = max(1, sum(1 for s in fresh.stages[1:] if s.active.mean() >= _LOW))
     rows = []
     for stage in range(1, min(stages, len(policy.table)) + 1):
@@ -164,7 +164,7 @@ def _up(middle: Outcome, fresh: Outcome) -> Leg:
 _REST = number("bowl.rest.handling")
 
 
-def _plan_warnings(known: Known, fresh: Outcome, aims: Aims) -> list[Warning_]:
+def _plan_warnings(fresh: Outcome, aims: Aims) -> list[Warning_]:
     found = []
     lost, scorch = float(fresh.lost.mean()), float(fresh.scorched.mean())
     if lost > aims.risk_lost or scorch > aims.risk_scorch:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +27,7 @@ def still(members: Members) -> Members:
 
 def together(parts: list[Members]) -> Members:
     """Return several ensembles as one."""
-    arrays = {
+    arrays: dict[str, Any] = {
         k: np.concatenate([getattr(p, k) for p in parts])
         for k, v in parts[0].__dict__.items()
         if isinstance(v, np.ndarray)
@@ -69,8 +70,8 @@ def carries(known: Known, policy: Policy, aims: Aims, steps: tuple[BurstStep, ..
     stores = _stores(known, policy, aims)
     text = (
         f"These seconds alone hold for the same chocolate, oven and bowl, {setup.start_c.mid + from_c:.0f} to "
-        f"{setup.start_c.mid + to_c:.0f} °C at the start, {job.grams * (1 + less):.0f} to {job.grams * (1 + more):.0f} g, "
-        "oven cold. Anything else: go by the readings."
+        f"{setup.start_c.mid + to_c:.0f} °C at the start, {job.grams * (1 + less):.0f} to "
+        f"{job.grams * (1 + more):.0f} g, oven cold. Anything else: go by the readings."
     )
     return Carries(
         setup.start_c.mid + from_c, setup.start_c.mid + to_c, job.grams * (1.0 + less), job.grams * (1.0 + more),

@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import array, number
-from temperbench.kitchen.bowl_layout import CYCLE, DELAY, GONE_AT, MASS, POWER, WALL_SHARE
+from temperbench.foundation.numerics import Array
 from temperbench.kitchen.bowl_cycle import cycled_on_seconds
+from temperbench.kitchen.bowl_layout import CYCLE, DELAY, GONE_AT, MASS, POWER, WALL_SHARE
 from temperbench.kitchen.bowls import Bowls, Marks
 from temperbench.kitchen.members import settled_solids
 from temperbench.kitchen.settle import settle_states
@@ -23,7 +24,6 @@ from temperbench.matter.flow import crystals_at_ratio
 
 __all__ = ["Aims", "Outcome", "Policy", "Stage", "follow", "make_policy"]
 
-Array = NDArray[np.float64]
 _LEAST_WEIGHT = 6.0  # effective members a row needs before its own figures count
 _FEW = 0.02  # share of members still at it below which planning stops
 _EVEN_MEMBERS = 64  # enough for heat balances

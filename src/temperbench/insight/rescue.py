@@ -1,4 +1,4 @@
-"""Rescue of an overheated bowl: how many in-temper buttons to stir in, by heat balance and solid-fat ceiling together."""
+"""Rescue of an overheated bowl: in-temper buttons to stir in, by heat balance and solid-fat ceiling together."""
 
 from __future__ import annotations
 

@@ -37,7 +37,7 @@ class Known:
     sources: tuple[str, ...]
 
 
-def around(value: float, half: float) -> Spread:
+def _around(value: float, half: float) -> Spread:
     """Return the spread of a stated figure known to within ``half``."""
     return Spread(value - half, value, value + half)
 
@@ -88,10 +88,10 @@ def know(job: BowlJob) -> Known:
         sugars_pct=job.sugars_pct, butter=job.butter,
     )  # fmt: skip
     defaults += chocolate.defaults_used
-    room = spread_of("bowl.room") if job.room_c is None else around(job.room_c, number("bowl.room_known"))
+    room = spread_of("bowl.room") if job.room_c is None else _around(job.room_c, number("bowl.room_known"))
     if job.room_c is None:
         defaults.append(f"Room: {room.mid:.0f} °C ({room.low:.0f} to {room.high:.0f}).")
-    start = spread_of("bowl.store") if job.start_c is None else around(job.start_c, number("bowl.start_known"))
+    start = spread_of("bowl.store") if job.start_c is None else _around(job.start_c, number("bowl.start_known"))
     if job.start_c is None:
         defaults.append(f"Chocolate at the start: {start.mid:.0f} °C ({start.low:.0f} to {start.high:.0f}).")
     bowl = bowl_from(job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room, chocolate_g=job.grams)

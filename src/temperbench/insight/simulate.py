@@ -76,10 +76,11 @@ def simulate_run(
                 round(burst), round(stand), round(stir), float(mid), float(low), float(high), hottest, points[-1][6]
             )
         )
-    columns = tuple(zip(*points, strict=True))
+    t, low_c, mid_c, high_c, hottest_c, solid_low, solid_mid, solid_high = zip(*points, strict=True)
     lost = bowls.stable() < number("bowl.lost")
     scorched = bowls.peak.max(axis=1) > aims.scorch_c
     return SimulatedRun(
-        *columns, steps=tuple(steps), risk_lost=float(lost.mean()), risk_scorch=float(scorched.mean()),
-        stop_c=aims.stop_c, limit_c=aims.limit_c, scorch_c=aims.scorch_c,
+        t_s=t, low_c=low_c, mid_c=mid_c, high_c=high_c, hottest_high_c=hottest_c, solid_low=solid_low,
+        solid_mid=solid_mid, solid_high=solid_high, steps=tuple(steps), risk_lost=float(lost.mean()),
+        risk_scorch=float(scorched.mean()), stop_c=aims.stop_c, limit_c=aims.limit_c, scorch_c=aims.scorch_c,
     )  # fmt: skip

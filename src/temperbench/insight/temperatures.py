@@ -33,7 +33,7 @@ def temperature_at_solid(members: Members, solid: float) -> NDArray[np.float64]:
         middle = 0.5 * (low + high)
         more = settled_solids(members.rows, members.curves, middle) > solid
         low, high = np.where(more, middle, low), np.where(more, high, middle)
-    return 0.5 * (low + high)
+    return np.asarray(0.5 * (low + high))
 
 
 def temperatures(known: Known) -> Temperatures:

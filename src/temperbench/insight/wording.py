@@ -42,7 +42,8 @@ def cautions(job: BowlJob) -> tuple[str, ...]:
     """Return the safety lines of the card."""
     del job
     return (
-        "Hot bowl and hot spots: chocolate can be over 50 °C where it looks solid. Dry cloth or gloves; stir before touching.",
+        "Hot bowl and hot spots: chocolate can be over 50 °C where it looks solid. Dry cloth or gloves; "
+        "stir before touching.",
         "Stay with the oven and follow its manual. No metal, no gold rim; never run it empty.",
         "Keep water and steam away from the bowl. Melting does not make unsafe chocolate safe.",
         "Milk, nuts, soya: one bowl and spatula per allergen. Local food rules come first.",
@@ -55,7 +56,9 @@ def holds_for(job: BowlJob, known: Known) -> tuple[str, ...]:
     oven = "hot from earlier bowls" if job.warm_oven else "cold"
     level = "full power" if job.level >= 1.0 else f"{100 * job.level:.0f} % power"
     return (
-        f"{job.grams:.0f} g {job.chocolate}, {_STOCK[job.stock]} at {known.start_c.mid:.0f} °C, glossy and never softened",
-        f"{bowl.material} bowl of about {bowl.mass_g.mid:.0f} g and {bowl.litres.mid:.1f} L, at {bowl.start_c.mid:.0f} °C",
+        f"{job.grams:.0f} g {job.chocolate}, {_STOCK[job.stock]} at {known.start_c.mid:.0f} °C, glossy and never "
+        "softened",
+        f"{bowl.material} bowl of about {bowl.mass_g.mid:.0f} g and {bowl.litres.mid:.1f} L, "
+        f"at {bowl.start_c.mid:.0f} °C",
         f"oven {oven}, {level}, turntable on; room {known.room_c.mid:.0f} °C",
     )

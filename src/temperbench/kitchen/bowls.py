@@ -7,12 +7,15 @@ import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from temperbench.foundation.compiled import kernel
 from temperbench.foundation.evidence import number
+from temperbench.foundation.numerics import Array
+from temperbench.kitchen.bowl_cycle import cycled_burst, cycled_on_seconds
 from temperbench.kitchen.bowl_layout import (
     C_AIR,
     C_BENCH,
@@ -28,7 +31,6 @@ from temperbench.kitchen.bowl_layout import (
     SHARE,
     state_size,
 )
-from temperbench.kitchen.bowl_cycle import cycled_burst, cycled_on_seconds
 from temperbench.kitchen.bowl_rates import fluid_reading
 from temperbench.kitchen.bowl_solver import FAILED, advance, advance_marks, warmth_after
 from temperbench.kitchen.members import Members
@@ -36,7 +38,6 @@ from temperbench.matter.crystals import N5, PARCEL, TEMP, X5, X6, XU
 
 __all__ = ["Bowls", "Marks", "controls", "cores", "over_chunks"]
 
-Array = NDArray[np.float64]
 _SPARE_ROWS = 12  # scratch rows of a step beside the matrix
 
 
@@ -56,7 +57,7 @@ def over_chunks(work: Callable[[slice], None], m: int, workers: int | None = Non
         return
     parts = n * (4 if m >= 64 * n else 1)  # small parts even out members that need more steps
     cuts = np.linspace(0, m, parts + 1).astype(int)
-    slices = [slice(int(a), int(b)) for a, b in zip(cuts[:-1], cuts[1:], strict=True)]
+    slices = [slice(int(a), int(b)) for a, b in pairwise(cuts)]
     if workers is None:
         list(_POOL.map(work, slices))
         return

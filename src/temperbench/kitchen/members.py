@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import array, number
+from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import Spread, spread_of
 from temperbench.kitchen.bowl_layout import MAX_ZONES, PARAMETERS, SHARE, parameter, state_size
 from temperbench.kitchen.setup import Setup
@@ -21,9 +23,6 @@ from temperbench.matter.solid_fat import solid_fat_curves
 
 __all__ = ["Members", "draw", "latin", "nominal", "nominal_row", "settled_solids", "triangular"]
 
-Array = NDArray[np.float64]
-ZONES = MAX_ZONES
-
 
 @dataclass(frozen=True)
 class Members:
@@ -31,8 +30,8 @@ class Members:
 
     ``rows`` (m, parameters), ``curves`` (m, intervals, 5), ``start`` (m, state), ``air_c`` (m,), ``warmth`` (m,) of
     the oven at the start, ``kappa`` (m,) hydrodynamic volume per crystal volume, ``bias_c`` and ``noise_c`` (m,) of
-    the thermometer, ``eye`` (m,) relative error of crystals judged by flow, ``lag`` (m,) share of a
-    step the thermometer still lacks when read, ``skin`` (m,) its skin effect per kelvin above the room.
+    the thermometer, ``eye`` (m,) relative error of crystals judged by flow, ``lag`` (m,) share of a step the
+    thermometer still lacks when read, ``skin`` (m,) its skin effect per kelvin above the room.
     """
 
     rows: Array
@@ -46,15 +45,15 @@ class Members:
     eye: Array
     lag: Array
     skin: Array
-    zones: int = ZONES
+    zones: int = MAX_ZONES
 
     def __len__(self) -> int:
         """Return the number of members."""
-        return self.rows.shape[0]
+        return len(self.air_c)
 
     def take(self, which: NDArray[np.intp]) -> Members:
         """Return the members with these places."""
-        arrays = {k: v[which] for k, v in self.__dict__.items() if isinstance(v, np.ndarray)}
+        arrays: dict[str, Any] = {k: v[which] for k, v in self.__dict__.items() if isinstance(v, np.ndarray)}
         return replace(self, **arrays)
 
 
@@ -118,9 +117,10 @@ def _bowl_spreads(setup: Setup) -> dict[str, Spread]:
         "conduct": spread_of("bowl.conduct"), "lump": lump, "rest_contact": spread_of("bowl.lump.rest"),
         "soft": spread_of("bowl.soft"), "gone": spread_of("bowl.gone"), "strokes": spread_of("bowl.strokes"),
         "drift": setup.drift, "drift_tau": spread_of("oven.drift_time"), "rest_tau": spread_of("oven.rest_time"),
-        "delay": spread_of("oven.start_delay"), "cycle": setup.cycle_s, "sites": spread_of("crystals.sites_of_melted_down"),
-        "kappa": spread_of("flow.kappa"), "start": setup.start_c, "air": setup.air_c, "wall_start": setup.wall_c,
-        "bias": setup.bias_c, "warmth": setup.warmth,
+        "delay": spread_of("oven.start_delay"), "cycle": setup.cycle_s,
+        "sites": spread_of("crystals.sites_of_melted_down"), "kappa": spread_of("flow.kappa"),
+        "start": setup.start_c, "air": setup.air_c, "wall_start": setup.wall_c, "bias": setup.bias_c,
+        "warmth": setup.warmth,
     }  # fmt: skip
 
 
@@ -166,20 +166,22 @@ def _fill(setup: Setup, d: dict[str, Array], m: int) -> Members:
     put("stirred_film", d["film_stirred"] / d["film_rest"])
     put("fluid_floor", number("bowl.fluid_floor"))
     scale = d["uneven"] / number("bowl.unevenness.default")
-    for i in range(ZONES):
+    for i in range(MAX_ZONES):
         put(f"share_{i}", array("bowl.zones.share")[i])
         put(f"kappa_{i}", 1.0 + scale * (array("bowl.zones.kappa")[i] - 1.0))
         put(f"inside_{i}", d["film_rest"] * d["area"] * array("bowl.inside.split")[i])
     curves = solid_fat_curves(d["hardness"], d["tail"])
     start = _starting_state(setup, d, rows, curves, m)
-    noise = np.full(m, setup.noise_c)
-    return Members(rows, curves, start, d["air"], d["warmth"], d["kappa"], d["bias"], noise, *(np.full(m, v) for v in (number("plan.flow_by_eye"), setup.lag_left, setup.skin)))
+    return Members(
+        rows, curves, start, d["air"], d["warmth"], d["kappa"], d["bias"], np.full(m, setup.noise_c),
+        np.full(m, number("plan.flow_by_eye")), np.full(m, setup.lag_left), np.full(m, setup.skin),
+    )  # fmt: skip
 
 
 def _starting_state(setup: Setup, d: dict[str, Array], rows: Array, curves: Array, m: int) -> Array:
-    start = np.zeros((m, state_size(ZONES)))
+    start = np.zeros((m, state_size(MAX_ZONES)))
     solid = np.zeros(m) if setup.stock == "melted" else settled_solids(rows, curves, d["start"])
-    for i in range(ZONES):
+    for i in range(MAX_ZONES):
         start[:, i * PARCEL + X5] = solid
         start[:, i * PARCEL + N5] = 100.0 * solid * d["sites"]
         start[:, i * PARCEL + TEMP] = d["start"]
@@ -194,7 +196,7 @@ def settled_solids(rows: Array, curves: Array, temperature: Array) -> Array:
     k = np.clip((nodes <= warm[:, None]).sum(axis=1) - 1, 0, None)
     c = curves[np.arange(len(rows)), k]
     t = np.maximum(warm - c[:, 0], 0.0)
-    return (1.0 - rows[:, MILK_SHARE]) * (c[:, 1] + t * (c[:, 2] + t * (c[:, 3] + t * c[:, 4])))
+    return np.asarray((1.0 - rows[:, MILK_SHARE]) * (c[:, 1] + t * (c[:, 2] + t * (c[:, 3] + t * c[:, 4]))))
 
 
 def nominal_row(**changed: float) -> tuple[Array, Array]:
