@@ -31,7 +31,8 @@ def root() -> click.Command:
 
 def helps(command: click.Command, name: str, parent: click.Context | None = None) -> Iterator[tuple[str, str]]:
     """Yield the full name and the help of a command and of all below it, at 80 columns."""
-    context = click.Context(command, parent, info_name=name, terminal_width=COLUMNS, max_content_width=COLUMNS)
+    settings = {**command.context_settings, "terminal_width": COLUMNS, "max_content_width": COLUMNS}
+    context = click.Context(command, parent, info_name=name, **settings)
     yield context.command_path, command.get_help(context).rstrip()
     if isinstance(command, click.Group):
         for below in command.list_commands(context):
