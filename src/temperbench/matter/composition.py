@@ -147,23 +147,15 @@ def chocolate_from_pack(
     butter = read_butter(butter)
     fat, fat_row, of_what = _fat(kind, pack, bool(baking_drops))
     share, share_row, of_which = _milk_fat_share(kind, pack, fat)
-    told = []
-    if fat_row:
-        told.append(f"total fat {_percent(fat)}, typical of {of_what}")
+    told = [f"total fat {_percent(fat)}, typical of {of_what}"] if fat_row else []
     if share_row:
         told.append(f"milk fat {_percent(share)} of the fat, typical of {of_which}")
     if butter is None:
         told.append("cocoa butter of unknown hardness: medium (soft to hard)")
-    return Chocolate(
-        kind=kind,
-        fat=fat,
-        milk_fat_share=share,
-        butter=butter,
-        growth_factor=spread_of(f"kinetics.growth_factor.{kind}"),
-        defaults_used=tuple(told),
-        warnings=_warnings(fat, bool(baking_drops)),
-        sources=tuple(row for row in (fat_row, share_row, f"kinetics.growth_factor.{kind}") if row),
-    )
+    growth = f"kinetics.growth_factor.{kind}"
+    rows = tuple(row for row in (fat_row, share_row, growth) if row)
+    warnings = _warnings(fat, bool(baking_drops))
+    return Chocolate(kind, fat, share, butter, spread_of(growth), tuple(told), warnings, rows)
 
 
 def _pair(start: str, kind: str) -> tuple[float, float]:
