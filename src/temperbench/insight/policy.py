@@ -22,7 +22,7 @@ from temperbench.kitchen.settle import settle_states
 from temperbench.matter.crystals import CP, FAT, H_5, PARCEL, TEMP, X5
 from temperbench.matter.flow import crystals_at_ratio
 
-__all__ = ["Aims", "Outcome", "Policy", "Stage", "follow", "make_policy"]
+__all__ = ["Aims", "Look", "Outcome", "Policy", "Stage", "follow", "longest_allowed", "look_ahead", "make_policy"]
 
 _LEAST_WEIGHT = 6.0  # effective members a row needs before its own figures count
 _FEW = 0.02  # share of members still at it below which planning stops
@@ -99,14 +99,14 @@ def _grid(longest: float) -> Array:
     return np.concatenate([[0.0], marks[marks <= max(longest, marks[0])]])
 
 
-def _pick(good: Array, grid: Array) -> int:
+def longest_allowed(good: Array, grid: Array) -> int:
     """Longest burst of a prefix of allowed marks; 0 when none is allowed."""
     n = int(np.argmin(good)) if not good.all() else len(good)
     return 0 if n == 0 else int(grid[n - 1])
 
 
 @dataclass
-class _Look:
+class Look:
     """What each burst of the grid would do to each member: settled temperature and solids, peaks."""
 
     grid: Array
@@ -131,14 +131,14 @@ class _Look:
         )
 
 
-def _look(bowls: Bowls, aims: Aims, longest: float, level: float) -> _Look:
+def look_ahead(bowls: Bowls, aims: Aims, longest: float, level: float) -> Look:
     grid = _grid(longest)
     marks = bowls.burst_marks(grid, level)
     p = bowls.members
     out = settle_states(marks.states, bowls.zones, p.rows, p.curves, p.air_c, number("plan.stir.last"))
     scorched = marks.peaks.max(axis=2) > aims.scorch_c
     lost = out[:, :, 1] < aims.lost
-    return _Look(grid, out[:, :, 0], lost.astype(float), scorched.astype(float), marks)
+    return Look(grid, out[:, :, 0], lost.astype(float), scorched.astype(float), marks)
 
 
 def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float = 1.0) -> Policy:
@@ -148,8 +148,8 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
     lumpy, close, last = (int(number(f"plan.stir.{k}")) for k in ("lumpy", "near", "last"))
     stirs = tuple([lumpy if e <= near else close for e in edges] + [last])
     m = len(bowls.members)
-    look = _look(bowls, aims, _longest_first(bowls, aims, level), level)
-    first = _pick(look.allowed(np.ones(m), aims, number("plan.share.scorch")), look.grid)
+    look = look_ahead(bowls, aims, _longest_first(bowls, aims, level), level)
+    first = longest_allowed(look.allowed(np.ones(m), aims, number("plan.share.scorch")), look.grid)
     first = max(first, int(look.grid[1]))
     rest = int(number("bowl.rest.handling"))
     policy = Policy(first, tuple(edges.tolist()), (), stirs, lumpy, rest)
@@ -164,7 +164,7 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
             break
         bowls = bowls.only(going)
         reading = bowls.read_thermometer(rng)
-        look = _look(bowls, aims, float(ceiling.max()), level)
+        look = look_ahead(bowls, aims, float(ceiling.max()), level)
         ceiling = _stage_table(look, aims, reading, edges, ceiling, even)
         tables.append(tuple(int(s) for s in ceiling))
         rows = policy.rows(reading)
@@ -181,7 +181,7 @@ def _longest_first(bowls: Bowls, aims: Aims, level: float) -> float:
     return float(np.quantile(heat / p.rows[:, POWER], 0.5)) / level + 5.0
 
 
-def _stage_table(look: _Look, aims: Aims, reading: Array, edges: Array, ceiling: Array, even: Array) -> Array:
+def _stage_table(look: Look, aims: Aims, reading: Array, edges: Array, ceiling: Array, even: Array) -> Array:
     """Seconds for each row after the present stir, never longer than ``ceiling`` (the stage before)."""
     n = len(edges) + 1
     seconds = np.zeros(n)
@@ -195,7 +195,7 @@ def _stage_table(look: _Look, aims: Aims, reading: Array, edges: Array, ceiling:
         if w.sum() < _LEAST_WEIGHT:
             continue
         known[r] = True
-        seconds[r] = _pick(look.allowed(w, aims, share), look.grid)
+        seconds[r] = longest_allowed(look.allowed(w, aims, share), look.grid)
     seconds = np.where(known, seconds, even)  # rows hardly anybody reached
     seconds = np.minimum(seconds, ceiling)
     seconds[:-1] = np.minimum.accumulate(seconds[:-1])
@@ -220,8 +220,8 @@ def _even_table(bowls: Bowls, aims: Aims, edges: Array, level: float) -> Array:
             states[:, :, o + X5] = solid[:, None]
         states[:, :, -1] = middle
         out = settle_states(states, bowls.zones, p.rows, p.curves, p.air_c, 0.0)
-        look = _Look(grid, out[:, :, 0], (out[:, :, 1] < aims.lost).astype(float), np.zeros(out.shape[:2]))
-        seconds[r] = _pick(look.allowed(np.ones(len(p)), aims, 1.0), grid)
+        look = Look(grid, out[:, :, 0], (out[:, :, 1] < aims.lost).astype(float), np.zeros(out.shape[:2]))
+        seconds[r] = longest_allowed(look.allowed(np.ones(len(p)), aims, 1.0), grid)
     return seconds
 
 
@@ -237,7 +237,7 @@ def _done(bowls: Bowls, last_stir: NDArray[np.bool_], rng: np.random.Generator) 
     return np.asarray(smooth & (last_stir | (judged < easy)))
 
 
-def _take(bowls: Bowls, look: _Look, seconds: Array, stirs: Array, rest: int) -> None:
+def _take(bowls: Bowls, look: Look, seconds: Array, stirs: Array, rest: int) -> None:
     """Let each member have its burst of the look, then stand and stir."""
     if look.marks is None:
         raise ValueError("this look was not made from bursts")

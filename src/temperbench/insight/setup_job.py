@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 from temperbench.foundation.evidence import number
 from temperbench.foundation.quantities import Spread, spread_of
@@ -15,7 +16,7 @@ from temperbench.kitchen.thermometers import Thermometer, lagged_reading, skin_c
 from temperbench.kitchen.vessels import Bowl, bowl_from
 from temperbench.matter.composition import Chocolate, chocolate_from_pack
 
-__all__ = ["Known", "know"]
+__all__ = ["Known", "ThermometerFigures", "around", "know", "thermometer_figures"]
 
 _HARDNESS = {"soft": -1.0, "medium": 0.0, "hard": 1.0}
 
@@ -63,17 +64,23 @@ def _cycle(oven: OvenUnknowns) -> Spread:
     return Spread.exact(0.0) if oven.level >= 1.0 or steady else oven.time_base_s
 
 
-def _lag_left(thermometer: Thermometer) -> float:
-    """Share of a step that a thermometer lacks when it is read: after the handling time, or some time constants."""
-    wait = max(number("bowl.rest.handling"), number("plan.read_after_taus") * thermometer.tau_s.mid)
-    return lagged_reading(1.0, 0.0, wait, thermometer.tau_s.mid)
+@dataclass(frozen=True)
+class ThermometerFigures:
+    """What the readings of a thermometer kind are worth in a stirred bowl."""
+
+    bias: Spread  # [°C]
+    noise: float  # [°C]
+    lag_left: float  # share of a step not followed yet when it is read
+    skin: float  # how far below the inside it reads, per kelvin above the room
 
 
-def _skin(thermometer: Thermometer) -> float:
-    """How far below the inside a surface thermometer reads, per kelvin above the room, soon after stirring."""
-    if not thermometer.surface_only:
-        return 0.0
-    return skin_cooling(number("bowl.film.top"), number("plan.skin_read_after"))
+@cache
+def thermometer_figures(kind: str) -> ThermometerFigures:
+    """Return bias, noise, lag and skin effect of a kind: read after some time constants, or soon after stirring."""
+    found = thermometer_of(kind)
+    wait = max(number("bowl.rest.handling"), number("plan.read_after_taus") * found.tau_s.mid)
+    skin = skin_cooling(number("bowl.film.top"), number("plan.skin_read_after")) if found.surface_only else 0.0
+    return ThermometerFigures(found.bias_c, found.noise_sd_c, lagged_reading(1.0, 0.0, wait, found.tau_s.mid), skin)
 
 
 def know(job: BowlJob) -> Known:
@@ -99,6 +106,7 @@ def know(job: BowlJob) -> Known:
     oven = oven_unknowns(Oven(job.oven_w, job.oven_measured_w, job.oven_inverter, warm=job.warm_oven, level=job.level))
     defaults += oven.defaults_used
     thermometer = thermometer_of(job.thermometer or "probe")
+    figures = thermometer_figures(thermometer.kind)
     if job.thermometer is None:
         defaults.append("Thermometer: a probe, checked to within 0.3 °C.")
     mass = job.grams / 1000.0
@@ -109,7 +117,7 @@ def know(job: BowlJob) -> Known:
         cycle_s=_cycle(oven), delivered_w=oven.power_w, coupling=coupling, drift=oven.drift, warmth=_warmth(oven),
         wall_share=bowl.wall_share, wall_heat=bowl.heat, wall_c=bowl.start_c, inside_m2=bowl.wetted_m2,
         top_m2=bowl.top_m2, bias_c=thermometer.bias_c, noise_c=thermometer.noise_sd_c,
-        lag_left=_lag_left(thermometer), skin=_skin(thermometer),
+        lag_left=figures.lag_left, skin=figures.skin,
     )  # fmt: skip
     warnings = [Warning_(*w) for w in (*chocolate.warnings, *bowl.warnings, *oven.warnings)]
     small = small_load(mass)

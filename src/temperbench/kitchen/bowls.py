@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 import os
 from collections.abc import Callable, Sequence
@@ -28,12 +29,14 @@ from temperbench.kitchen.bowl_layout import (
     CYCLE,
     DELAY,
     DRIFT_TAU,
+    MASS,
     SHARE,
+    WALL_HEAT,
     state_size,
 )
 from temperbench.kitchen.bowl_rates import fluid_reading
 from temperbench.kitchen.bowl_solver import FAILED, advance, advance_marks, warmth_after
-from temperbench.kitchen.members import Members
+from temperbench.kitchen.members import Members, settled_solids
 from temperbench.matter.crystals import N5, PARCEL, TEMP, X5, X6, XU
 
 __all__ = ["Bowls", "Marks", "controls", "cores", "over_chunks"]
@@ -258,6 +261,44 @@ class Bowls:
         u = controls(strokes=number("bowl.stroke_rate"), shear=number("bowl.shear.hand"), contact=2, film=1.0)
         self.phase(u, seconds, air_c=air_c)
         self.stirred = True
+
+    def add(self, kilograms: float, celsius: float) -> None:
+        """Put in-temper buttons in: what was there becomes one mass, the buttons are lumps in it. Enthalpy is kept."""
+        p = self.members
+        rows = p.rows.copy()
+        share = kilograms / (rows[:, MASS] + kilograms)
+        mean = (rows[:, SHARE : SHARE + self.zones, None] * self._parcels()).sum(axis=1)
+        last = self.zones - 1
+        old = rows[:, SHARE : SHARE + last]
+        rows[:, SHARE : SHARE + last] = old / old.sum(axis=1, keepdims=True) * (1.0 - share)[:, None]
+        rows[:, SHARE + last] = share
+        rows[:, MASS] += kilograms
+        solid = settled_solids(rows, p.curves, np.full(len(p), celsius))
+        parcels = self._parcels()
+        parcels[:, :last] = mean[:, None, :]
+        parcels[:, last] = 0.0
+        parcels[:, last, X5] = solid
+        parcels[:, last, N5] = 100.0 * solid * number("crystals.sites_of_melted_down")
+        parcels[:, last, TEMP] = celsius
+        self.y[:, :-1] = parcels.reshape(len(p), -1)
+        self.members = dataclasses.replace(p, rows=rows)
+
+    def take_out(self, kilograms: float) -> None:
+        """Take chocolate out; at least a tenth stays so that the bowl can go on."""
+        rows = self.members.rows.copy()
+        rows[:, MASS] = np.maximum(rows[:, MASS] - kilograms, 0.1 * rows[:, MASS])
+        self.members = dataclasses.replace(self.members, rows=rows)
+
+    def move_to(self, wall_heat: float, wall_c: float) -> None:
+        """Pour into another bowl of this heat capacity (J/K) at this temperature."""
+        rows = self.members.rows.copy()
+        rows[:, WALL_HEAT] = wall_heat
+        self.y[:, -1] = wall_c
+        self.members = dataclasses.replace(self.members, rows=rows)
+
+    def _parcels(self) -> Array:
+        """States of the zones, (m, zones, figures), as a copy."""
+        return self.y[:, :-1].reshape(len(self.members), self.zones, PARCEL).copy()
 
     def reading(self) -> Array:
         """Temperature a true probe settles to in each stirred bowl. [°C]"""

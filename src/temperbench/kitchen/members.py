@@ -21,7 +21,7 @@ from temperbench.kitchen.setup import Setup
 from temperbench.matter.crystals import FAT, MILK_SHARE, N5, PARCEL, SHIFT, TEMP, X5
 from temperbench.matter.solid_fat import solid_fat_curves
 
-__all__ = ["Members", "draw", "latin", "nominal", "nominal_row", "settled_solids", "triangular"]
+__all__ = ["Members", "dimensions", "draw", "from_cube", "latin", "nominal", "nominal_row", "settled_solids", "triangular"]
 
 
 @dataclass(frozen=True)
@@ -124,12 +124,20 @@ def _bowl_spreads(setup: Setup) -> dict[str, Spread]:
     }  # fmt: skip
 
 
+def dimensions(setup: Setup) -> dict[str, Spread]:
+    """Return every figure that is drawn, in the order of the axes of the cube of `from_cube`."""
+    return {**_crystal_spreads(), **_bowl_spreads(setup)}
+
+
+def from_cube(setup: Setup, cube: Array) -> Members:
+    """Return the members at the points of a unit cube, shape (dimensions, m): quantiles of each figure's density."""
+    drawn = {k: triangular(cube[i], s, k in _LOGARITHMIC) for i, (k, s) in enumerate(dimensions(setup).items())}
+    return _fill(setup, drawn, cube.shape[1])
+
+
 def draw(setup: Setup, m: int, rng: np.random.Generator) -> Members:
     """Draw ``m`` members of a set-up; the same generator state gives the same members."""
-    spreads = {**_crystal_spreads(), **_bowl_spreads(setup)}
-    cube = latin(rng, m, len(spreads))
-    drawn = {k: triangular(cube[i], s, k in _LOGARITHMIC) for i, (k, s) in enumerate(spreads.items())}
-    return _fill(setup, drawn, m)
+    return from_cube(setup, latin(rng, m, len(dimensions(setup))))
 
 
 def nominal(setup: Setup, **changed: float) -> Members:
