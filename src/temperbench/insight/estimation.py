@@ -32,7 +32,7 @@ from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import Members, dimensions, from_cube
 from temperbench.kitchen.thermometers import KINDS
 
-__all__ = ["BowlFilter", "Step", "effective"]
+__all__ = ["ACTS", "TELLS", "BowlFilter", "Step", "effective"]
 
 ACTS = ("burst", "stir", "stand", "added", "taken", "moved")
 TELLS = ("reading", "lumps", "flow", "test")
@@ -122,9 +122,15 @@ class BowlFilter:
         self.log_like = np.where(taken, like, self.log_like)
         self.bowls = _either(taken, bowls, self.bowls)
 
-    def replay(self, z: Array) -> tuple[Bowls, Array]:
-        """Return the bowls of other points after the whole history, and its log-likelihood."""
-        bowls, like = Bowls(self._members(z)), np.zeros(z.shape[1])
+    def replay(self, z: Array, changed: dict[str, float] | None = None) -> tuple[Bowls, Array]:
+        """Return the bowls of other points after the whole history, and its log-likelihood.
+
+        ``changed`` multiplies figures of the parameter row, to try explanations.
+        """
+        members = self._members(z)
+        for name, factor in (changed or {}).items():
+            members.rows[:, parameter(name)] *= factor
+        bowls, like = Bowls(members), np.zeros(z.shape[1])
         for step in self.steps:
             told = self._apply(bowls, z, step)
             if told is not None:

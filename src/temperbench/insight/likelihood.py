@@ -78,7 +78,7 @@ def test_likelihood(bowls: Bowls, minutes: float | None, film: str, given_up_min
     """Log-likelihood of a setting time, lognormal about each particle's; None: not set when given up."""
     y = parcel_states(bowls.temperature(), bowls.stable(), bowls.sites())
     loss = np.full(len(y), number(f"film.{film}.loss"))
-    times = film_times(bowls.members, y, film, loss)
+    times = film_times(bowls.members, y, loss)
     spread = number("live.test_spread")
     z = (np.log(given_up_min if minutes is None else max(minutes, 0.2)) - np.log(np.maximum(times, 0.05))) / spread
     if minutes is None:

@@ -114,6 +114,7 @@ class Look:
     lost: Array
     scorched: Array
     marks: Marks | None = None
+    solid: Array = field(default_factory=lambda: np.empty((0, 0)))
 
     def allowed(self, weights: Array, aims: Aims, scorch_share: float) -> Array:
         w = weights / weights.sum()
@@ -131,14 +132,15 @@ class Look:
         )
 
 
-def look_ahead(bowls: Bowls, aims: Aims, longest: float, level: float) -> Look:
-    grid = _grid(longest)
+def look_ahead(bowls: Bowls, aims: Aims, longest: float, level: float, grid: Array | None = None) -> Look:
+    """Return what bursts of the usual seconds up to ``longest``, or of a given grid, would do to every bowl."""
+    grid = _grid(longest) if grid is None else grid
     marks = bowls.burst_marks(grid, level)
     p = bowls.members
     out = settle_states(marks.states, bowls.zones, p.rows, p.curves, p.air_c, number("plan.stir.last"))
     scorched = marks.peaks.max(axis=2) > aims.scorch_c
     lost = out[:, :, 1] < aims.lost
-    return Look(grid, out[:, :, 0], lost.astype(float), scorched.astype(float), marks)
+    return Look(grid, out[:, :, 0], lost.astype(float), scorched.astype(float), marks, out[:, :, 1])
 
 
 def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float = 1.0) -> Policy:

@@ -1,0 +1,213 @@
+"""The next move of a live bowl: what to do, why, at what risk, and what would change it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from temperbench.foundation.evidence import array, number
+from temperbench.foundation.numerics import Array
+from temperbench.insight.estimation import BowlFilter
+from temperbench.insight.live import Happening, Move, WhatIf
+from temperbench.insight.plan import Band
+from temperbench.insight.policy import Aims, Look, longest_allowed, look_ahead
+from temperbench.insight.rescue import rescue_row
+from temperbench.insight.temperatures import Temperatures
+from temperbench.kitchen.bowl_layout import GONE_AT, MASS, POWER, TOP, WALL_AIR, WALL_HEAT
+from temperbench.kitchen.bowls import Bowls
+from temperbench.matter.crystals import CP, FAT
+from temperbench.matter.flow import crystals_at_ratio
+
+__all__ = ["Progress", "advise", "progress_of", "try_burst"]
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far a run has come, read off its happenings."""
+
+    last_burst_s: float | None
+    last_act: str  # burst, stir, stand, added, or nothing yet ("")
+    read_since: bool  # anything told since the last act
+    smooth: bool  # the last answer on lumps was "none", and no burst since
+    tested: Happening | None  # the last setting test, if nothing was heated or added since
+    finished: bool
+
+
+def progress_of(happenings: list[Happening]) -> Progress:
+    """Read the progress off the happenings that count."""
+    last_burst, last_act, read, smooth, finished = None, "", True, False, False
+    tested: Happening | None = None
+    for h in happenings:
+        if h.kind in ("burst", "stir", "stand", "added", "moved"):
+            last_act, read = h.kind, False
+            if h.kind == "burst":
+                last_burst, smooth, tested = h.seconds, False, None
+            if h.kind == "added":
+                smooth, tested = False, None
+        elif h.kind in ("reading", "lumps", "flow"):
+            read = True
+            smooth = h.level == "none" if h.kind == "lumps" else smooth
+        elif h.kind == "test":
+            tested = h
+        finished = finished or h.kind == "finished"
+    return Progress(last_burst, last_act, read, smooth, tested, finished)
+
+
+def try_burst(f: BowlFilter, aims: Aims, seconds: int) -> WhatIf:
+    """Return what a burst of so many seconds would do, stirred to the end."""
+    bowls = f.advisers()
+    look = look_ahead(bowls, aims, 0.0, f.known.job.level, grid=np.array([float(seconds)]))
+    return WhatIf(
+        seconds, _band(look.settled_c[:, 0], 1), _band(100.0 * look.solid[:, 0], 1), float(look.lost[:, 0].mean()),
+        float(look.scorched[:, 0].mean()),
+    )  # fmt: skip
+
+
+def _band(values: Array, digits: int) -> Band:
+    low, mid, high = np.quantile(values, [0.05, 0.5, 0.95])
+    return Band(round(float(low), digits), round(float(mid), digits), round(float(high), digits))
+
+
+def _easy(bowls: Bowls) -> Array:
+    p = bowls.members
+    return np.asarray(bowls.solid() < crystals_at_ratio(number("plan.flows_ratio"), p.rows[:, FAT], p.kappa))
+
+
+def _too_thick(bowls: Bowls) -> float:
+    p = bowls.members
+    return float(np.mean(bowls.solid() > crystals_at_ratio(number("bowl.thick_ratio"), p.rows[:, FAT], p.kappa)))
+
+
+def advise(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress) -> Move:
+    """Return the next move."""
+    if progress.finished:
+        return Move("finished", "Finished", "The run is closed.", "Start the next bowl from the kitchen page.")
+    if progress.last_act == "burst":
+        return _stir(f, at)
+    bowls = f.advisers()
+    heat = bowls.temperature()
+    look = look_ahead(bowls, aims, progress.last_burst_s or _most(), f.known.job.level)
+    lost = float(look.lost[:, 0].mean())
+    if lost > 0.5 and progress.last_act:
+        return _rescue(f, at, float(np.median(heat)), lost)
+    if progress.tested is not None:
+        return _after_test(f, at, bowls, progress.tested, lost)
+    smooth = progress.smooth or float((bowls.lumpiest() < bowls.members.rows[:, GONE_AT]).mean()) > 0.8
+    done = smooth and (float(_easy(bowls).mean()) > 0.5 or float(np.median(heat)) >= at.stop_c - 0.2)
+    if done or (smooth and float(np.median(heat)) <= at.work_to_c):
+        return _down_or_test(f, at, bowls, lost)
+    return _burst(f, at, aims, look, progress, bowls)
+
+
+def _most() -> float:
+    return float(array("plan.bursts")[-1])
+
+
+def _stir(f: BowlFilter, at: Temperatures) -> Move:
+    near = f.quantiles(f.bowls.reading())[1] > at.stop_c - number("plan.near_stop")
+    seconds = int(number("plan.stir.near" if near else "plan.stir.lumpy"))
+    return Move("stir", f"Stir {seconds} s", "Hot spots and lumps hide the true temperature: stir, then read.",
+                "Nothing: always stir after a burst.", seconds=seconds)  # fmt: skip
+
+
+def _burst(f: BowlFilter, at: Temperatures, aims: Aims, look: Look, progress: Progress, bowls: Bowls) -> Move:
+    share = number("plan.share.scorch") if progress.last_burst_s is None else (1.0 - number("plan.share.scorch")) / 2.0
+    good = look.allowed(np.ones(len(bowls.members)), aims, share)
+    seconds = longest_allowed(good, look.grid)
+    if progress.last_burst_s is not None:
+        seconds = min(seconds, int(progress.last_burst_s))
+    place = int(np.searchsorted(look.grid, seconds))
+    lost, scorch = float(look.lost[:, place].mean()), float(look.scorched[:, place].mean())
+    ends = _band(look.settled_c[:, place], 1)
+    if seconds == 0:
+        last = int(number("plan.stir.last"))
+        reason = f"Hot enough: the last lumps melt while you stir. It settles near {ends.mid:.1f} °C."
+        return Move("stir", f"Stir {last} s", reason, "Lumps that stay after that stir: then a short burst.", last,
+                    risk_lost=lost, risk_scorch=scorch)  # fmt: skip
+    more = min(place + 1, len(look.grid) - 1)
+    limit = _what_limits(look, aims, more, share, at, progress.last_burst_s)
+    reason = f"It should settle near {ends.mid:.1f} °C ({ends.low:.1f} to {ends.high:.1f}). Longer {limit}."
+    mind = f"A reading above {at.stop_c:.1f} °C, or no lumps left: then stop."
+    return Move("burst", f"Burst {seconds} s", reason, mind, seconds, risk_lost=lost, risk_scorch=scorch)
+
+
+def _what_limits(look: Look, aims: Aims, more: int, share: float, at: Temperatures, last: float | None) -> str:
+    """Say in words why the burst is not longer."""
+    if last is not None and look.grid[more] > last:
+        return "than the one before is never safe"
+    if float(look.scorched[:, more].mean()) > share * aims.risk_scorch:
+        return f"risks a hot spot above {at.scorch_c:.0f} °C"
+    if float(look.lost[:, more].mean()) > number("plan.share.lost") * aims.risk_lost:
+        return "risks the crystals"
+    return f"goes past {at.stop_c:.1f} °C"
+
+
+def _rescue(f: BowlFilter, at: Temperatures, heat: float, lost: float) -> Move:
+    row = rescue_row(f.known, at, round(max(heat, at.limit_c), 1))
+    why = f"Too hot: about {heat:.1f} °C, the stable crystals are gone in {100 * lost:.0f} of 100 bowls like this."
+    if row.add_g is None:
+        return Move("full melt", "Melt fully", f"{why} {row.advice}", "A lower reading after stirring.", risk_lost=lost)
+    first = row.portions_g[0] if row.portions_g else row.add_g
+    return Move("rescue", f"Stir in {first} g", f"{why} {row.advice}", "A lower reading after stirring.", grams=row.add_g,
+                portions_g=row.portions_g, risk_lost=lost)  # fmt: skip
+
+
+def _minutes_down(bowls: Bowls, to_c: float) -> float:
+    """Minutes of stirring until the middle bowl is at ``to_c``, by its losses alone."""
+    rows = bowls.members.rows
+    heat = bowls.temperature()
+    tau = (rows[:, MASS] * rows[:, CP] + rows[:, WALL_HEAT]) / (rows[:, WALL_AIR] + rows[:, TOP])
+    over = np.log(np.maximum(heat - bowls.members.air_c, 0.1) / np.maximum(to_c - bowls.members.air_c, 0.1))
+    return float(np.median(np.maximum(tau * over, 0.0))) / 60.0
+
+
+def _down_or_test(f: BowlFilter, at: Temperatures, bowls: Bowls, lost: float) -> Move:
+    heat = float(np.median(bowls.temperature()))
+    if heat > at.work_to_c + 0.3:
+        minutes = max(1, round(_minutes_down(bowls, at.work_to_c)))
+        reason = f"Smooth at about {heat:.1f} °C. Stir it down to {at.work_to_c:.0f} °C: the crystals multiply on the way."
+        return Move("draw down", f"Stir down {minutes} min", reason, "Lumps that show up: stir them out first.",
+                    60 * minutes, risk_lost=lost)  # fmt: skip
+    if _too_thick(bowls) > 0.5 or heat < at.work_from_c - 0.5:
+        return _warm(f, at, bowls, lost)
+    return Move("test", "Test now", "In the window: a thin smear on paper tells whether there are enough crystals.",
+                "A bowl too thick to smear thinly: warm it first.", risk_lost=lost)  # fmt: skip
+
+
+def _warm(f: BowlFilter, at: Temperatures, bowls: Bowls, lost: float) -> Move:
+    """A short burst that warms a thick or cold bowl by half a degree to a degree."""
+    rows = bowls.members.rows
+    watts = rows[:, POWER]
+    rise = number("live.warm_by") * (rows[:, MASS] * rows[:, CP] + rows[:, WALL_HEAT]) / watts
+    seconds = int(max(array("plan.bursts")[0], round(float(np.median(rise)) + 2.0)))
+    why = "Too many crystals for this temperature" if _too_thick(bowls) > 0.5 else "Below its window"
+    return Move("warm", f"Warm {seconds} s", f"{why}: warm it half a degree to a degree, stir, and read.",
+                f"A reading near {at.work_to_c:.0f} °C: then thin it with a little warm melted chocolate instead.",
+                seconds, risk_lost=lost)  # fmt: skip
+
+
+def _after_test(f: BowlFilter, at: Temperatures, bowls: Bowls, test: Happening, lost: float) -> Move:
+    enough = float((bowls.stable() > number("bowl.enough")).mean())
+    if test.minutes is None:
+        grams = _few_more(f, bowls)
+        return Move("rescue", f"Stir in {grams} g", "Not set: too few crystals. In-temper buttons cool and seed at once.",
+                    "A second test that sets: then use it.", grams=grams, portions_g=(grams,), risk_lost=lost)  # fmt: skip
+    if test.look == "lines":
+        return Move("wait", "Stir 3 min, test again", "Lines in the smear: slightly hot. Let it cool a little.",
+                    "A smear that sets with a sheen.", 180, risk_lost=lost)  # fmt: skip
+    if _too_thick(bowls) > 0.5:
+        return _warm(f, at, bowls, lost)
+    if enough < 0.5:
+        grams = _few_more(f, bowls)
+        return Move("rescue", f"Stir in {grams} g", "It set late: few crystals. A few in-temper buttons make it safe.",
+                    "A second test that sets in time.", grams=grams, portions_g=(grams,), risk_lost=lost)  # fmt: skip
+    reason = f"It set in {test.minutes:.1f} min: in temper in {100 * enough:.0f} of 100 bowls like this."
+    return Move("ready", "Ready: use it", reason, "Thickening: warm it half a degree at a time.", risk_lost=lost)
+
+
+def _few_more(f: BowlFilter, bowls: Bowls) -> int:
+    """Buttons that bring the middle bowl to two per cent of its fat as crystals."""
+    short = max(0.0, 2.0 * number("bowl.enough") - float(np.median(bowls.stable())))
+    grams = 1000.0 * float(np.median(bowls.members.rows[:, MASS])) * short * number("live.seed_yield")
+    return int(max(10.0, 5.0 * round(grams / 5.0)))

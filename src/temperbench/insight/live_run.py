@@ -1,0 +1,200 @@
+"""One live bowl as a fold over its happenings: filter, clock, path, progress and the view of it all."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+
+from temperbench.foundation.evidence import number
+from temperbench.insight.advice import Progress, advise, progress_of, try_burst
+from temperbench.insight.after_stop import even_rows, film_times
+from temperbench.insight.burst_plan import aims_of
+from temperbench.insight.doubt import doubt_about
+from temperbench.insight.estimation import ACTS, TELLS, BowlFilter, effective
+from temperbench.insight.job import BowlJob
+from temperbench.insight.learning import learnt_from
+from temperbench.insight.live import Countdown, Doubt, Happening, LiveView, Move, ReadingShown, WhatIf
+from temperbench.insight.plan import Band, Leg, RescueRow
+from temperbench.insight.rescue import rescue_row
+from temperbench.insight.setup_job import Known, know, thermometer_figures
+from temperbench.insight.temperatures import temperatures
+from temperbench.insight.wording import title
+from temperbench.kitchen.members import nominal
+from temperbench.kitchen.parcel import parcel_states, run_parcels
+from temperbench.matter.crystals import FAT, TEMP
+from temperbench.matter.flow import crystals_at_ratio
+
+__all__ = ["LiveRun", "counting"]
+
+_LONGEST_GAP_S = 3.0 * 3600.0
+
+
+def counting(happenings: list[Happening]) -> list[Happening]:
+    """Return the happenings that count: undone ones left out, corrected ones replaced."""
+    undone = {h.of for h in happenings if h.kind == "undo"}
+    corrected = {h.of: h for h in happenings if h.kind == "corrected" and h.id not in undone}
+    found = []
+    for h in happenings:
+        if h.kind in ("undo", "corrected") or h.id in undone:
+            continue
+        new = corrected.get(h.id)
+        if new is not None:
+            given = {k: v for k, v in dataclasses.asdict(new).items() if v is not None and k not in ("id", "kind", "of")}
+            h = dataclasses.replace(h, **{**given, "pressed_ms": h.pressed_ms})
+        found.append(h)
+    return found
+
+
+class LiveRun:
+    """A bowl in the making. `fold` takes happenings in order; the same happenings give the same views."""
+
+    def __init__(self, run_id: str, job: BowlJob, started_ms: int, known: Known | None = None, seed: int = 1) -> None:
+        """Start from the job, or from what is known of its things by now."""
+        self.run_id, self.job, self.started_ms, self.seed = run_id, job, started_ms, seed
+        self.known = know(job) if known is None else known
+        self.at = temperatures(self.known)
+        self.aims = aims_of(self.known, self.at)
+        self.all: list[Happening] = []
+        self._begin()
+
+    def _begin(self) -> None:
+        self.filter = BowlFilter(self.known, seed=self.seed)
+        self.folded: list[Happening] = []
+        self.clock_ms: int | None = None  # where the bowls stand; None until the first act
+        self.path: list[tuple[float, float, float, float, float]] = []
+        self.doubt: Doubt | None = None
+        self._note(self.started_ms)
+
+    def fold(self, happening: Happening) -> None:
+        """Take one happening; a repeated id is ignored. Undoing and correcting fold anew."""
+        if any(h.id == happening.id for h in self.all):
+            return
+        self.all.append(happening)
+        if happening.kind in ("undo", "corrected"):
+            wanted = counting(self.all)
+            self._begin()
+            for h in wanted:
+                self._take(h)
+            return
+        self._take(happening)
+
+    def _take(self, h: Happening) -> None:
+        lasted = 1000.0 * (h.seconds or 0.0) if h.kind in ("burst", "stir", "stand") else 0.0
+        stand = 0.0
+        if self.clock_ms is not None:
+            stand = min(max(0.0, (h.pressed_ms - lasted - self.clock_ms) / 1000.0), _LONGEST_GAP_S)
+        if h.kind in ACTS or h.kind in TELLS:
+            self.filter.fold(h, stand)
+            if h.kind in ACTS or self.clock_ms is not None:
+                self.clock_ms = max(h.pressed_ms, self.clock_ms or 0)
+            if h.kind == "reading":
+                self.doubt = doubt_about(self.filter)
+        self.folded.append(h)
+        self._note(h.pressed_ms)
+
+    def _note(self, now_ms: int) -> None:
+        f = self.filter
+        t = max((now_ms - self.started_ms) / 1000.0, self.path[-1][0] if self.path else 0.0)
+        low, mid, high = f.quantiles(f.bowls.temperature())
+        (hottest,) = f.quantiles(f.bowls.zone(TEMP).max(axis=1), (0.95,))
+        self.path.append((t, low, mid, high, hottest))
+
+    def settle(self) -> None:
+        """Let the particles move now, while the oven runs, instead of before the next happening."""
+        self.filter.settle()
+
+    def what_if(self, seconds: int) -> WhatIf:
+        """Return what a burst of so many seconds would do."""
+        return try_burst(self.filter, self.aims, seconds)
+
+    def view(self) -> LiveView:
+        """Return everything a page shows."""
+        f, at = self.filter, self.at
+        progress = progress_of(self.folded)
+        move = advise(f, at, self.aims, progress)
+
+        crystals = _percent(f.quantiles(f.bowls.solid()))
+        heat = f.quantiles(f.bowls.temperature())
+        (hottest,) = f.quantiles(f.bowls.zone(TEMP).max(axis=1), (0.95,))
+        ahead, workable = self._ahead()
+        pass_min = self._pass_min()
+
+        return LiveView(
+            run_id=self.run_id, title=title(self.job, self.known), happenings=len(self.all),
+            started_ms=self.started_ms, state=_state(move, progress), move=move, now_c=_tenths(heat),
+            hottest_c=round(hottest, 1), solid_pct_of_fat=crystals, stop_c=at.stop_c, limit_c=at.limit_c,
+            work_from_c=at.work_from_c, work_to_c=at.work_to_c, scorch_c=at.scorch_c, path=self._leg(), ahead=ahead,
+            readings=self._readings(), countdown=self._countdown(move), doubt=self.doubt, test_pass_min=pass_min,
+            workable_min=workable, rescue=self._rescue(move, heat[1]),
+            learnt=learnt_from(f) if progress.finished or len(self.folded) > 3 else (),
+            effective=round(effective(f.weights)),
+        )  # fmt: skip
+
+    def _leg(self) -> Leg:
+        t, low, mid, high, hottest = (tuple(round(v, 2) for v in c) for c in zip(*self.path, strict=True))
+        return Leg(t, low, mid, high, hottest)
+
+    def _readings(self) -> tuple[ReadingShown, ...]:
+        found = []
+        for h in self.folded:
+            if h.kind == "reading" and h.celsius is not None:
+                kind = h.thermometer or self.known.thermometer.kind
+                figures = thermometer_figures(kind)
+                error = max(abs(figures.bias.low), abs(figures.bias.high)) + 2.0 * figures.noise
+                found.append(ReadingShown((h.pressed_ms - self.started_ms) / 1000.0, h.celsius, round(error, 2), kind))
+        return tuple(found)
+
+    def _countdown(self, move: Move) -> Countdown | None:
+        last = self.folded[-1] if self.folded else None
+        if last is None or move.seconds is None or move.kind not in ("stir", "draw down", "wait"):
+            return None
+        return Countdown(move.headline, last.pressed_ms, last.pressed_ms + 1000 * move.seconds)
+
+    def _rescue(self, move: Move, heat: float) -> RescueRow | None:
+        if move.kind not in ("rescue", "full melt") or heat < self.at.limit_c:
+            return None
+        return rescue_row(self.known, self.at, round(heat, 1))
+
+    def _pass_min(self) -> float:
+        one = nominal(self.known.setup)
+        middle = 0.5 * (self.at.work_from_c + self.at.work_to_c)
+        enough = number("bowl.enough")
+        loss = np.array([number("film.paper.loss")])
+        time = float(film_times(one, parcel_states(middle, enough, 100.0 * enough), loss)[0])
+        return min(float(np.ceil(2.0 * time) / 2.0), number("film.longest"))
+
+    def _ahead(self) -> tuple[Leg, Band]:
+        """The next quarter of an hour stirred and left, and how long it stays workable."""
+        bowls = self.filter.advisers()
+        p = bowls.members
+        y = parcel_states(bowls.temperature(), bowls.stable(), bowls.sites())
+        seconds = 60.0 * np.arange(0.0, 61.0, 3.0)
+        states = run_parcels(y, even_rows(p), p.curves, p.air_c, seconds, number("bowl.shear.hand"), 0.05)
+        heat, solid = states[:, :, TEMP], states[:, :, 0] + states[:, :, 1] + states[:, :, 2]
+        thick_at = crystals_at_ratio(number("bowl.thick_ratio"), p.rows[:, FAT], p.kappa)
+        over = (solid > thick_at[:, None]) | (heat < self.at.work_from_c - 2.0)
+        ends = np.where(over.any(axis=1), seconds[over.argmax(axis=1)], seconds[-1]) / 60.0
+        low, mid, high = np.quantile(heat[:, :6], [0.05, 0.5, 0.95], axis=0).round(2)
+        leg = Leg(tuple(seconds[:6]), tuple(low.tolist()), tuple(mid.tolist()), tuple(high.tolist()))
+        return leg, Band(*(round(float(v), 1) for v in np.quantile(ends, [0.05, 0.5, 0.95])))
+
+
+def _tenths(values: tuple[float, ...]) -> Band:
+    low, mid, high = (round(v, 1) for v in values)
+    return Band(low, mid, high)
+
+
+def _percent(values: tuple[float, ...]) -> Band:
+    low, mid, high = (round(100.0 * v, 1) for v in values)
+    return Band(low, mid, high)
+
+
+def _state(move: Move, progress: Progress) -> str:
+    if progress.finished:
+        return "finished"
+    if move.kind in ("rescue", "full melt") and progress.tested is None:
+        return "lost"
+    if move.kind == "ready":
+        return "in temper"
+    return "drawing down" if move.kind in ("draw down", "test", "wait", "warm") else "heating"
