@@ -1,5 +1,19 @@
-"""The results of planning, as the faces see them: the same frozen classes, by the only door the faces use."""
+"""Results of planning and of a running bowl, as the faces see them: the same frozen classes, by their only door."""
 
+from temperbench.insight.live import (
+    FLOWS,
+    HAPPENINGS,
+    LOOKS,
+    LUMPS,
+    MOVES,
+    Countdown,
+    Doubt,
+    Happening,
+    LiveView,
+    Move,
+    ReadingShown,
+    WhatIf,
+)
 from temperbench.insight.plan import (
     Band,
     BurstPlan,
@@ -15,6 +29,7 @@ from temperbench.insight.plan import (
 )
 
 __all__ = [
-    "Band", "BurstPlan", "BurstStep", "Carries", "Leg", "ReadsThen", "RescueRow", "SettingTest", "StoreRow",
-    "Warning_", "Workable",
+    "FLOWS", "HAPPENINGS", "LOOKS", "LUMPS", "MOVES", "Band", "BurstPlan", "BurstStep", "Carries", "Countdown",
+    "Doubt", "Happening", "Leg", "LiveView", "Move", "ReadingShown", "ReadsThen", "RescueRow", "SettingTest",
+    "StoreRow", "Warning_", "WhatIf", "Workable",
 ]  # fmt: skip

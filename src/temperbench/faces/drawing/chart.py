@@ -39,7 +39,7 @@ def fitting_height(width: Pixel, theme: str) -> Pixel:
     width : Pixel
         Width of the chart. [px]
     theme : str
-        One of "light", "dark", "print". [-]
+        One of "light", "dark", "contrast", "print". [-]
 
     Returns
     -------
@@ -65,7 +65,7 @@ def chart_svg(plan: BurstPlan, width: Pixel, height: Pixel, theme: str, *, fahre
     height : Pixel
         Height of the drawing, at least 13 em, or 26 em where the legs stand one above the other. [px]
     theme : str
-        One of "light", "dark", "print". [-]
+        One of "light", "dark", "contrast", "print". [-]
     fahrenheit : bool
         Whether temperatures are written in degrees Fahrenheit. [-]
 
@@ -97,7 +97,7 @@ def chart_svg(plan: BurstPlan, width: Pixel, height: Pixel, theme: str, *, fahre
     return document(marks, whole, em, title=f"Temperature path: {plan.title}", desc=said)
 
 
-def _margins(sheet: Sheet) -> tuple[Pixel, Pixel]:
+def _margins(sheet: Sheet[BurstPlan]) -> tuple[Pixel, Pixel]:
     """Return the room that tick labels need at the left and names at the right."""
     em = sheet.size
     trial = legs.frame_up(sheet.plan, Box(0, 0, 20 * em, 12 * em))
@@ -106,12 +106,12 @@ def _margins(sheet: Sheet) -> tuple[Pixel, Pixel]:
     return sheet.labels.width(ticks) + 0.6 * em, sheet.labels.width(names, bold=True) + 0.8 * em
 
 
-def _title(sheet: Sheet, text: str, box: Box) -> None:
+def _title(sheet: Sheet[BurstPlan], text: str, box: Box) -> None:
     at = (box.left, box.top - 1.3 * sheet.size)
     sheet.labels.put(text, at, sheet.theme.ink, bold=True)
 
 
-def _side_by_side(sheet: Sheet, whole: Box) -> None:
+def _side_by_side(sheet: Sheet[BurstPlan], whole: Box) -> None:
     em = sheet.size
     left, right = _margins(sheet)
     top, foot = _TITLE_EM * em, whole.height - _FOOT_EM * em
@@ -127,7 +127,7 @@ def _side_by_side(sheet: Sheet, whole: Box) -> None:
     legs.name_down_leg(sheet, down)
 
 
-def _one_above_the_other(sheet: Sheet, whole: Box) -> None:
+def _one_above_the_other(sheet: Sheet[BurstPlan], whole: Box) -> None:
     em = sheet.size
     left, right = _margins(sheet)
     half = whole.height / 2

@@ -5,25 +5,50 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Generic, Protocol, TypeVar
 
-from temperbench.app.results import BurstPlan
 from temperbench.faces.drawing.labels import Labels
 from temperbench.faces.drawing.palette import Theme
 from temperbench.faces.drawing.svg import Box, Point, area, polyline
 from temperbench.faces.drawing.words import in_unit, unit_sign
 from temperbench.foundation.units import Celsius, Pixel, Second
 
-__all__ = ["Frame", "Sheet", "band", "curve", "degree_axis", "degree_ticks", "minute_axis"]
+__all__ = [
+    "Frame", "Limits", "Sheet", "band", "curve", "degree_axis", "degree_ticks", "minute_axis", "minute_step",
+]  # fmt: skip
 
 _MINUTE_STEPS = (0.5, 1, 2, 5, 10, 15, 20, 30, 60, 120, 240)
 _DEGREE_STEPS = (0.5, 1, 2, 5, 10, 20, 50)
 
 
-@dataclass
-class Sheet:
-    """The drawing being made: the plan, its look, its marks so far and its labels."""
+class Limits(Protocol):
+    """What every drawing of a bowl marks, whether the bowl is planned or running."""
 
-    plan: BurstPlan
+    @property
+    def stop_c(self) -> Celsius:
+        """Where the bowl is taken from the oven for good. [°C]"""
+
+    @property
+    def limit_c(self) -> Celsius:
+        """Where the stable crystals are lost. [°C]"""
+
+    @property
+    def work_from_c(self) -> Celsius:
+        """Lower end of the working window. [°C]"""
+
+    @property
+    def work_to_c(self) -> Celsius:
+        """Upper end of the working window. [°C]"""
+
+
+Drawn_co = TypeVar("Drawn_co", bound=Limits, covariant=True)
+
+
+@dataclass
+class Sheet(Generic[Drawn_co]):
+    """The drawing being made: the plan or the running bowl, its look, its marks so far and its labels."""
+
+    plan: Drawn_co
     theme: Theme
     size: Pixel
     fahrenheit: bool
@@ -52,6 +77,7 @@ class Frame:
     until_s: float
     low_c: float
     high_c: float
+    from_s: float = 0.0
 
     def x(self, t: Second) -> Pixel:
         """Return the place across of a time.
@@ -59,14 +85,14 @@ class Frame:
         Parameters
         ----------
         t : Second
-            Time since the frame's left edge. [s]
+            Time on the leg's own clock. [s]
 
         Returns
         -------
         Pixel
             From the left of the page. [px]
         """
-        return self.box.left + self.box.width * t / self.until_s
+        return self.box.left + self.box.width * (t - self.from_s) / (self.until_s - self.from_s)
 
     def y(self, celsius: Celsius) -> Pixel:
         """Return the height on the page of a temperature.
@@ -120,7 +146,12 @@ def degree_ticks(frame: Frame, size: Pixel, fahrenheit: bool) -> list[tuple[floa
     return ticks
 
 
-def degree_axis(sheet: Sheet, frame: Frame) -> None:
+def minute_step(minutes: float, room: float) -> float:
+    """Return the step of a time axis, in minutes, that leaves at most ``room`` steps in a span of minutes."""
+    return _step(_MINUTE_STEPS, minutes, room)
+
+
+def degree_axis(sheet: Sheet[Limits], frame: Frame) -> None:
     """Draw level hairlines with their temperatures to the left of a frame and the unit above them."""
     edge = frame.box.left - 0.4 * sheet.size
     above = (edge, frame.box.top - 0.3 * sheet.size)
@@ -134,7 +165,7 @@ def degree_axis(sheet: Sheet, frame: Frame) -> None:
             sheet.labels.put(text, (edge, height), sheet.theme.quiet, align="right")
 
 
-def minute_axis(sheet: Sheet, frame: Frame, foot: Pixel, unit: str) -> None:
+def minute_axis(sheet: Sheet[Limits], frame: Frame, foot: Pixel, unit: str) -> None:
     """Draw the time axis with its minutes below it; the last tick carries the unit in words.
 
     Parameters
@@ -165,13 +196,15 @@ def minute_axis(sheet: Sheet, frame: Frame, foot: Pixel, unit: str) -> None:
         sheet.labels.put(f"{number} {unit}", beside, sheet.theme.quiet)
 
 
-def band(sheet: Sheet, frame: Frame, times: Sequence[float], low: Sequence[float], high: Sequence[float]) -> str:
+def band(
+    sheet: Sheet[Limits], frame: Frame, times: Sequence[float], low: Sequence[float], high: Sequence[float]
+) -> str:
     """Return the filled band between two curves."""
     upper, lower = frame.path(times, high), frame.path(times, low)
     return area([*upper, *reversed(lower)], sheet.theme.band)
 
 
-def curve(sheet: Sheet, frame: Frame, times: Sequence[float], temperatures: Sequence[float]) -> str:
+def curve(sheet: Sheet[Limits], frame: Frame, times: Sequence[float], temperatures: Sequence[float]) -> str:
     """Return the main curve, and keep labels clear of it."""
     points = frame.path(times, temperatures)
     inside = [p for p in points if frame.box.top <= p[1] <= frame.box.bottom]

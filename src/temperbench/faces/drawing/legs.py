@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from temperbench.app.results import BurstPlan
-from temperbench.faces.drawing.frame import Frame, Sheet, band, curve, degree_axis, minute_axis
+from temperbench.faces.drawing.frame import Frame, Limits, Sheet, band, curve, degree_axis, minute_axis
 from temperbench.faces.drawing.labels import spread_apart
 from temperbench.faces.drawing.svg import Box, Point, clipped, disc, hatching, polyline, rectangle
 from temperbench.faces.drawing.words import degrees, minutes_between
@@ -18,6 +18,7 @@ __all__ = [
     "edge_texts",
     "frame_down",
     "frame_up",
+    "limit_lines",
     "name_down_leg",
     "name_edges",
     "name_up_leg",
@@ -43,7 +44,7 @@ def frame_down(plan: BurstPlan, box: Box) -> Frame:
     return Frame(box, next(through, leg.t_s[-1]), plan.work_from_c - margin, top + margin)
 
 
-def edge_texts(sheet: Sheet) -> tuple[tuple[float, str, str], ...]:
+def edge_texts(sheet: Sheet[Limits]) -> tuple[tuple[float, str, str], ...]:
     """Return temperature, text and colour of what is named at the right edge, upwards. [°C]"""
     plan, theme, f = sheet.plan, sheet.theme, sheet.fahrenheit
     return (
@@ -55,7 +56,7 @@ def edge_texts(sheet: Sheet) -> tuple[tuple[float, str, str], ...]:
     )
 
 
-def name_edges(sheet: Sheet, frame: Frame, names: tuple[tuple[float, str, str], ...]) -> None:
+def name_edges(sheet: Sheet[Limits], frame: Frame, names: tuple[tuple[float, str, str], ...]) -> None:
     """Write names to the right of a frame at their temperatures, moved apart where they would touch."""
     size = sheet.size
     downwards = sorted(names, reverse=True)
@@ -68,7 +69,7 @@ def name_edges(sheet: Sheet, frame: Frame, names: tuple[tuple[float, str, str], 
         sheet.labels.put(text, (x + 0.6 * size, height), colour, bold=True)
 
 
-def _limits(sheet: Sheet, frame: Frame, left: Pixel, right: Pixel) -> list[str]:
+def limit_lines(sheet: Sheet[Limits], frame: Frame, left: Pixel, right: Pixel) -> list[str]:
     """Return the stop line, thin and whole, and the limit, dashed and heavy."""
     stop, limit = frame.y(sheet.plan.stop_c), frame.y(sheet.plan.limit_c)
     em = sheet.size
@@ -80,7 +81,7 @@ def _limits(sheet: Sheet, frame: Frame, left: Pixel, right: Pixel) -> list[str]:
     ]
 
 
-def draw_up_leg(sheet: Sheet, whole: Box) -> Frame:
+def draw_up_leg(sheet: Sheet[BurstPlan], whole: Box) -> Frame:
     """Draw the way up: bursts, band, steps, hottest spot, stop, limit, scorch alarm; return its frame."""
     em, theme, plan = sheet.size, sheet.theme, sheet.plan
     box = Box(whole.left, whole.top, whole.right, whole.bottom - _STRIP * em)
@@ -91,7 +92,7 @@ def draw_up_leg(sheet: Sheet, whole: Box) -> Frame:
     _bursts(sheet, frame, whole.bottom)
     scorch = frame.y(plan.scorch_c)
     hottest = frame.path(leg.t_s, leg.hottest_c) if leg.hottest_c else []
-    marks = [band(sheet, frame, leg.t_s, leg.low_c, leg.high_c), *_limits(sheet, frame, box.left, box.right)]
+    marks = [band(sheet, frame, leg.t_s, leg.low_c, leg.high_c), *limit_lines(sheet, frame, box.left, box.right)]
     marks.append(polyline([(box.left, scorch), (box.right, scorch)], theme.limit, 0.07 * em, (0.1 * em, 0.3 * em)))
     if hottest:
         marks.append(polyline(hottest, theme.curve, 0.09 * em, (0.25 * em, 0.18 * em)))
@@ -104,7 +105,7 @@ def draw_up_leg(sheet: Sheet, whole: Box) -> Frame:
     return frame
 
 
-def name_up_leg(sheet: Sheet, frame: Frame) -> None:
+def name_up_leg(sheet: Sheet[BurstPlan], frame: Frame) -> None:
     """Write the names of the lines of the way up beside them."""
     plan, em, theme = sheet.plan, sheet.size, sheet.theme
     box, leg = frame.box, plan.up
@@ -124,7 +125,7 @@ def name_up_leg(sheet: Sheet, frame: Frame) -> None:
         sheet.labels.put_near(wordings, at, above, theme.curve, theme.quiet)
 
 
-def _bursts(sheet: Sheet, frame: Frame, foot: Pixel) -> None:
+def _bursts(sheet: Sheet[BurstPlan], frame: Frame, foot: Pixel) -> None:
     """Draw the row of bursts: a bar while the oven is on, with its seconds above.
 
     Steps follow one another; time of the leg that no step accounts for (door, lifting) is shared among them.
@@ -148,7 +149,7 @@ def _bursts(sheet: Sheet, frame: Frame, foot: Pixel) -> None:
             sheet.labels.put(text, at, sheet.theme.burst, align="middle")
 
 
-def draw_down_leg(sheet: Sheet, whole: Box) -> Frame:
+def draw_down_leg(sheet: Sheet[BurstPlan], whole: Box) -> Frame:
     """Draw the way down: hatched window, band, curve, and when it arrives; return its frame."""
     em, theme, plan = sheet.size, sheet.theme, sheet.plan
     frame = frame_down(plan, whole)
@@ -159,7 +160,7 @@ def draw_down_leg(sheet: Sheet, whole: Box) -> Frame:
     marks = [band(sheet, frame, leg.t_s, leg.low_c, leg.high_c)]
     marks.append(hatching(window, theme.window, 0.07 * em, 0.65 * em))
     marks += [polyline([(window.left, y), (window.right, y)], theme.window, 0.11 * em) for y in (top, foot)]
-    marks += _limits(sheet, frame, whole.left, whole.right)
+    marks += limit_lines(sheet, frame, whole.left, whole.right)
     marks.append(curve(sheet, frame, leg.t_s, leg.mid_c))
     sheet.marks.append(clipped(marks, whole))
     for y in (top, foot):
@@ -168,7 +169,7 @@ def draw_down_leg(sheet: Sheet, whole: Box) -> Frame:
     return frame
 
 
-def name_down_leg(sheet: Sheet, frame: Frame) -> None:
+def name_down_leg(sheet: Sheet[BurstPlan], frame: Frame) -> None:
     """Mark when the bowl reaches the window: median as a dot, band as a bar, and the time in words."""
     em, theme, plan = sheet.size, sheet.theme, sheet.plan
     down = plan.draw_down_min
@@ -183,7 +184,7 @@ def name_down_leg(sheet: Sheet, frame: Frame) -> None:
     sheet.labels.put_near([lines], (mid, height - 0.6 * em), room, theme.ink, theme.quiet)
 
 
-def draw_fan(sheet: Sheet, up: Frame, down: Frame) -> None:
+def draw_fan(sheet: Sheet[BurstPlan], up: Frame, down: Frame) -> None:
     """Join the four temperatures of the up frame to the same ones, drawn larger, of the down frame."""
     em, theme, plan = sheet.size, sheet.theme, sheet.plan
     pens: tuple[tuple[float, str, Pixel, tuple[float, ...]], ...] = (

@@ -34,6 +34,10 @@ THEMES = {
         ground="#17120F", ink="#F3EAE0", quiet="#B8A79A", line="#3A2E27", curve="#8CC4E0", band="#2B424E",
         window="#9CCFA8", limit="#FF9C92", burst="#F0A46B", weight=0.15,
     ),
+    "contrast": Theme(
+        ground="#FFFFFF", ink="#000000", quiet="#333333", line="#8C8C8C", curve="#00344F", band="#C4D6DF",
+        window="#0B4A1F", limit="#8A0000", burst="#6B2400", weight=0.17,
+    ),
     "print": Theme(
         ground="#FFFFFF", ink="#000000", quiet="#404040", line="#B0B0B0", curve="#000000", band="#D6D6D6",
         window="#4A4A4A", limit="#000000", burst="#000000", weight=0.16,
@@ -47,7 +51,7 @@ def theme_of(name: str) -> Theme:
     Parameters
     ----------
     name : str
-        One of "light", "dark", "print". [-]
+        One of "light", "dark", "contrast", "print". [-]
 
     Returns
     -------

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from temperbench.app.results import BurstPlan
+from temperbench.app.results import Band, BurstPlan
 from temperbench.foundation.quantities import show_celsius
 from temperbench.foundation.units import Celsius, Minute
 
-__all__ = ["caption", "degrees", "degrees_between", "in_unit", "minutes", "minutes_between", "unit_sign"]
+__all__ = ["caption", "degrees", "degrees_between", "forecast", "in_unit", "minutes", "minutes_between", "unit_sign"]
 
 
 def unit_sign(fahrenheit: bool) -> str:
@@ -85,6 +85,25 @@ def degrees_between(low: Celsius, high: Celsius, fahrenheit: bool = False) -> st
         For example "31.0 to 32.0 °C". [-]
     """
     return f"{degrees(low, fahrenheit, unit=False)} to {degrees(high, fahrenheit)}"
+
+
+def forecast(band: Band, fahrenheit: bool = False) -> str:
+    """Write a forecast of a temperature with its band.
+
+    Parameters
+    ----------
+    band : Band
+        5 % point, median and 95 % point, in degrees Celsius. [-]
+    fahrenheit : bool
+        Whether to write degrees Fahrenheit. [-]
+
+    Returns
+    -------
+    str
+        For example "32.1 °C (31.5 to 32.8)". [-]
+    """
+    low, high = (degrees(end, fahrenheit, unit=False) for end in (band.low, band.high))
+    return f"{degrees(band.mid, fahrenheit)} ({low} to {high})"
 
 
 def minutes(value: Minute) -> str:
