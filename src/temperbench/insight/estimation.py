@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from temperbench.foundation.evidence import number
+from temperbench.foundation.evidence import array, number
 from temperbench.foundation.numerics import Array
 from temperbench.insight.likelihood import (
     flow_likelihood,
@@ -51,6 +51,16 @@ def effective(weights: Array) -> float:
     return float(1.0 / np.sum(weights**2))
 
 
+@dataclass(frozen=True)
+class _Line:
+    """A reading as a linear function of the axes: ``at_zero + slope · z``, with noise and what is not linear."""
+
+    slope: Array
+    at_zero: float
+    seen: float
+    variance: float
+
+
 class BowlFilter:
     """Particles of one bowl. `fold` takes one happening; `settle` moves the particles when that is due."""
 
@@ -68,6 +78,7 @@ class BowlFilter:
         self.log_evidence = 0.0
         self.tail = 1.0  # of the last reading
         self.due = False
+        self.lines: list[_Line] = []  # every reading, made linear in the axes of the cube
 
     def _members(self, z: Array) -> Members:
         return from_cube(self.known.setup, normal_cdf(z[: len(self.names)]))
@@ -98,18 +109,27 @@ class BowlFilter:
         if not self.due:
             return
         rng = np.random.default_rng([self.seed, len(self.steps), 1])
-        mean, root = _gaussian(self.z, self.weights)
         chosen = _systematic(self.weights, rng)
         self.z = self.z[:, chosen]
         self.bowls = self.bowls.only(chosen)
         self.log_like = self.log_like[chosen]
         self.weights = np.full(self.count, 1.0 / self.count)
-        self._move(mean, root, rng)
+        mean, root = self._gaussian()
+        for size in array("live.move_sizes"):
+            self._move(mean, root, size, rng)
         self.due = False
 
-    def _move(self, mean: Array, root: Array, rng: np.random.Generator) -> None:
-        """One Metropolis move of every particle, invariant under the Gaussian of the particles before the test."""
-        size = number("live.move_size")
+    def _gaussian(self) -> tuple[Array, Array]:
+        """Mean (k, 1) and lower root (k, k) of the posterior if every reading were linear in the axes."""
+        precision, pull = np.eye(len(self.z)), np.zeros(len(self.z))
+        for line in self.lines:
+            precision += np.outer(line.slope, line.slope) / line.variance
+            pull += line.slope * (line.seen - line.at_zero) / line.variance
+        cover = np.linalg.inv(precision)
+        return (cover @ pull)[:, None], np.linalg.cholesky(0.5 * (cover + cover.T))
+
+    def _move(self, mean: Array, root: Array, size: float, rng: np.random.Generator) -> None:
+        """One Metropolis move of every particle with a proposal invariant under the linear posterior."""
         fresh = mean + math.sqrt(1.0 - size * size) * (self.z - mean)
         fresh += size * root @ rng.standard_normal(self.z.shape)
         bowls, like = self.replay(fresh)
@@ -118,6 +138,7 @@ class BowlFilter:
         gain += 0.5 * (_squares(fresh - mean, root) - _squares(self.z - mean, root))  # proposal
         gain = np.where(bowls.bad > 0, -np.inf, gain)
         taken = np.log(rng.random(self.count)) < gain
+        self.accepted = float(taken.mean())
         self.z = np.where(taken, fresh, self.z)
         self.log_like = np.where(taken, like, self.log_like)
         self.bowls = _either(taken, bowls, self.bowls)
@@ -163,6 +184,7 @@ class BowlFilter:
         value = float(h.celsius if h.celsius is not None else math.nan)
         if keep_tail:
             self.tail = reading_tail(value, shown, figures.noise, self.weights)
+            self.lines.append(_line(z, shown, self.weights, value, figures.noise))
         return reading_likelihood(value, shown, figures.noise)
 
     def advisers(self) -> Bowls:
@@ -208,13 +230,14 @@ def _systematic(weights: Array, rng: np.random.Generator) -> np.ndarray:
     return np.minimum(np.searchsorted(np.cumsum(weights), (rng.random() + np.arange(n)) / n), n - 1)
 
 
-def _gaussian(z: Array, weights: Array) -> tuple[Array, Array]:
-    """Mean (k, 1) and lower root (k, k) of the covariance, drawn a little towards the prior for safety."""
-    mean = (z @ weights)[:, None]
-    apart = z - mean
-    share = min(0.5, len(z) / effective(weights) * 0.5)
-    cover = (1.0 - share) * (apart * weights) @ apart.T + share * np.eye(len(z))
-    return mean, np.linalg.cholesky(cover)
+def _line(z: Array, shown: Array, weights: Array, seen: float, noise: float) -> _Line:
+    """Regress what the thermometers would show on the axes, by weighted least squares drawn a little to nothing."""
+    mean_z, mean_y = z @ weights, float(shown @ weights)
+    apart, rest = z - mean_z[:, None], shown - mean_y
+    normal = (apart * weights) @ apart.T + 1.0 / effective(weights) * np.eye(len(z))
+    slope = np.linalg.solve(normal, (apart * weights) @ rest)
+    left = rest - slope @ apart
+    return _Line(slope, mean_y - float(slope @ mean_z), seen, noise * noise + float(left**2 @ weights))
 
 
 def _squares(apart: Array, root: Array) -> Array:

@@ -1,0 +1,3 @@
+"""The record: runs and what happened in them, kit, lots. SQLite, or PostgreSQL by URL. Knows rows and no physics."""
+
+__all__: list[str] = []

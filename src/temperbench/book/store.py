@@ -1,0 +1,210 @@
+"""The database below the book: opens it, sets it up for durability, and gives transactions to read or write in."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass, field
+from importlib.util import find_spec
+from pathlib import Path
+from urllib.parse import quote
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError
+from sqlalchemy.pool import QueuePool
+
+from temperbench.book.errors import BookReadOnly, BookUnreachable, disk_fault, on_disk, translated
+from temperbench.book.migrate import needs_upgrade, upgrade
+from temperbench.foundation.errors import InputError, one_of
+from temperbench.foundation.units import Second
+
+__all__ = ["SYNCHRONOUS", "Store", "open_store"]
+
+SYNCHRONOUS = ("EXTRA", "FULL", "NORMAL", "OFF")
+_READS = "book_reads"
+_POOL = {"pool_size": 8, "max_overflow": 40}  # a web server runs up to 40 threads
+
+
+@dataclass
+class Store:
+    """An open database."""
+
+    place: str  # for people; never with a password
+    path: Path | None  # the file, when there is one
+    writer: Engine
+    reader: Engine
+    read_only: bool = False
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Give a transaction that sees one state of the book from its first read to its end."""
+        with translated(self.place, self.path), self.reader.begin() as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """Give a transaction that is on the disk when the block ends without an error, and nowhere when not."""
+        if self.read_only:
+            raise BookReadOnly(self.place)
+        with self._lock, translated(self.place, self.path), self.writer.begin() as connection:
+            yield connection
+
+    def close(self) -> None:
+        """Close all connections. A writer in the middle of its work finishes first."""
+        with self._lock:
+            self.writer.dispose()
+
+
+def open_store(where: str | Path, synchronous: str, busy_s: Second, *, fresh: bool = True) -> Store:
+    """Open a SQLite file by path or a PostgreSQL database by URL, and bring its layout up to date.
+
+    Parameters
+    ----------
+    where
+        Path of the file, made when it is not there, or ``postgresql://…``.
+    synchronous
+        How SQLite waits for the disk, one of `SYNCHRONOUS`.
+    busy_s
+        How long to wait for another writer. [s]
+    fresh
+        Whether an empty database may be laid out as a new book.
+    """
+    one_of("synchronous", synchronous, SYNCHRONOUS)
+    text = str(where)
+    if "://" in text:
+        return _ready(_open_server(text, busy_s), fresh)
+    if not text or "\0" in text or text == ":memory:":
+        raise InputError("book", text, "the path of a file or a postgresql:// URL", "name a file on a local disk")
+    return _ready(_open_file(Path(text).expanduser().absolute(), synchronous, busy_s), fresh)
+
+
+def _server_url(text: str) -> URL:
+    allowed = "the path of a file or postgresql://user@host/database"
+    try:
+        url = make_url(text)
+    except (ArgumentError, ValueError):
+        raise InputError("book", text.split("://", maxsplit=1)[0] + "://…", allowed, "correct the URL") from None
+    if url.drivername not in {"postgresql", "postgres", "postgresql+psycopg"}:
+        raise InputError("book", url.render_as_string(), allowed, "name a file or a PostgreSQL database")
+    if find_spec("psycopg") is None:
+        raise InputError("book", url.render_as_string(), allowed, "install the driver: temperbench[postgres]")
+    return url.set(drivername="postgresql+psycopg")
+
+
+def _open_server(text: str, busy_s: Second) -> Store:
+    url = _server_url(text)
+    options = f"-c lock_timeout={round(busy_s * 1000)} -c application_name=temperbench"
+    asked = url.query.get("options", "")
+    given = " ".join([asked] if isinstance(asked, str) else asked)
+    writer = create_engine(
+        url,
+        connect_args={"options": f"{options} {given}".strip(), "connect_timeout": max(2, round(busy_s))},
+        pool_pre_ping=True,
+        **_POOL,
+    )
+    reader = writer.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+    place = url.set(drivername="postgresql", query={}).render_as_string(hide_password=True)
+    return Store(place, None, writer, reader)
+
+
+def _open_file(path: Path, synchronous: str, busy_s: Second) -> Store:
+    place = str(path)
+    if path.is_dir():
+        raise InputError("book", place, "the path of a file", "name a file inside this folder")
+    if not path.parent.is_dir():
+        raise BookUnreachable(place, f"there is no folder {path.parent}")
+    only = disk_fault(path) is BookReadOnly
+    if only and not path.exists():
+        raise BookReadOnly(place)
+    if not only:
+        with translated(place, path), on_disk(place):
+            os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o600))  # nobody else's: it holds what pairs a tablet
+            _into_wal(path, place, busy_s)
+    connect = _read_only_connector(path, busy_s) if only else _connector(path, synchronous, busy_s)
+    writer = create_engine("sqlite+pysqlite://", creator=connect, poolclass=QueuePool, **_POOL)
+    reader = writer.execution_options(**{_READS: True})
+
+    @event.listens_for(writer, "begin")
+    def begin(connection: Connection) -> None:
+        reads = only or connection.get_execution_options().get(_READS)
+        connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
+
+    return Store(place, path, writer, reader, read_only=only)
+
+
+def _into_wal(path: Path, place: str, busy_s: Second) -> None:
+    """Switch the file to a write-ahead log; SQLite does not wait for others here, so we do."""
+    until = time.monotonic() + busy_s
+    with closing(sqlite3.connect(path, timeout=busy_s, isolation_level=None)) as connection:
+        while True:
+            try:
+                mode = connection.execute("PRAGMA journal_mode").fetchone()[0]
+                if mode != "wal":
+                    mode = connection.execute("PRAGMA journal_mode=WAL").fetchone()[0]
+                break
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > until:
+                    raise
+                time.sleep(0.01)
+    if mode != "wal":
+        raise BookUnreachable(place, "this disk cannot keep a write-ahead log; a book needs a local disk")
+
+
+def _connector(path: Path, synchronous: str, busy_s: Second) -> Callable[[], sqlite3.Connection]:
+    def connect() -> sqlite3.Connection:
+        # No isolation level: the driver starts no transaction by itself, ours begin as `begin` says.
+        connection = sqlite3.connect(path, timeout=busy_s, isolation_level=None, check_same_thread=False)
+        try:
+            connection.execute("PRAGMA foreign_keys=ON")
+            connection.execute(f"PRAGMA synchronous={synchronous}")
+        except BaseException:
+            connection.close()
+            raise
+        return connection
+
+    return connect
+
+
+def _read_only_connector(path: Path, busy_s: Second) -> Callable[[], sqlite3.Connection]:
+    """Connect without writing a byte. What still stands in the log is read too, unless there is none to read."""
+    log = path.with_name(f"{path.name}-wal")
+    still = "" if log.exists() and log.stat().st_size else "&immutable=1"
+    uri = f"file:{quote(str(path))}?mode=ro{still}"
+
+    def connect() -> sqlite3.Connection:
+        return sqlite3.connect(uri, uri=True, timeout=busy_s, isolation_level=None, check_same_thread=False)
+
+    return connect
+
+
+def _ready(store: Store, fresh: bool) -> Store:
+    """Bring the layout up to date and give the store back; close it when that fails."""
+    try:
+        with store.reading() as connection:
+            behind = needs_upgrade(connection, store.place, fresh=fresh)
+        if behind:
+            _upgrade(store)
+    except BaseException:
+        store.close()
+        raise
+    return store
+
+
+def _upgrade(store: Store) -> None:
+    if store.read_only:
+        raise BookReadOnly(store.place, "its layout is older than this release and has to be rewritten")
+    with translated(store.place, store.path), store.writer.connect() as connection:
+        if store.path is not None:  # tables may be made anew: what points at them is checked at the end
+            connection.connection.cursor().execute("PRAGMA foreign_keys=OFF")
+        try:
+            with connection.begin():
+                upgrade(connection, store.place)
+        finally:
+            if store.path is not None:
+                connection.connection.cursor().execute("PRAGMA foreign_keys=ON")

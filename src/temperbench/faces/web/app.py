@@ -1,0 +1,91 @@
+"""The application: pages, REST interface and WebSocket behind one guard."""
+
+from __future__ import annotations
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import JSONResponse, Response
+from starlette.exceptions import HTTPException
+from starlette.middleware.gzip import GZipMiddleware
+
+from temperbench import __version__
+from temperbench.faces.web.access import Access
+from temperbench.faces.web.api import api_router
+from temperbench.faces.web.assets import assets_router
+from temperbench.faces.web.door import Door
+from temperbench.faces.web.guard import Guard
+from temperbench.faces.web.hub import Hub
+from temperbench.faces.web.pages import page_router
+from temperbench.faces.web.pairing import pairing_router
+from temperbench.faces.web.rendering import Rendering
+from temperbench.faces.web.settings import WebSettings
+from temperbench.faces.web.shelves import shelf_router
+from temperbench.faces.web.wire import wire_router
+from temperbench.foundation.errors import InputError
+
+__all__ = ["create_app"]
+
+_NOT_STORED = "This could not be stored: the disk is full or cannot be written. Nothing was taken; make room, then go on."
+
+
+def create_app(kitchen: Door, settings: WebSettings) -> FastAPI:
+    """Return the web application of a kitchen.
+
+    Parameters
+    ----------
+    kitchen : Door
+        The application's kitchen. [-]
+    settings : WebSettings
+        Where it is served and who may do what. [-]
+
+    Returns
+    -------
+    FastAPI
+        An ASGI application; ``app.state.hub.changed_elsewhere(run_id)`` tells open pages of a probe's reading. [-]
+    """
+    app = FastAPI(
+        title="temperbench", version=__version__, docs_url=None, redoc_url=None, openapi_url="/api/openapi.json"
+    )
+    hub, access, rendering = Hub(), Access(settings), Rendering(settings)
+    app.state.hub = hub
+    app.include_router(api_router(kitchen, hub))
+    app.include_router(wire_router(kitchen, hub, settings))
+    app.include_router(assets_router())
+    app.include_router(page_router(kitchen, rendering))
+    app.include_router(shelf_router(kitchen, rendering))
+    app.include_router(pairing_router(access, settings, rendering))
+    _add_apologies(app, rendering)
+    app.add_middleware(GZipMiddleware, minimum_size=1000)
+    app.add_middleware(Guard, settings=settings, access=access)
+    return app
+
+
+def _add_apologies(app: FastAPI, rendering: Rendering) -> None:
+    """Answer every trouble in one sentence: a page for a browser's page, JSON for a program."""
+
+    def answer(request: Request, status: int, message: str, field: str | None = None) -> Response:
+        if request.url.path.startswith("/api") or "text/html" not in request.headers.get("accept", ""):
+            return JSONResponse({"message": message, "field": field}, status)
+        return rendering.page(request, "trouble.html", status=status, message=message)
+
+    @app.exception_handler(InputError)
+    async def unusable(request: Request, error: Exception) -> Response:
+        return answer(request, 422, str(error), str(getattr(error, "field", "")) or None)
+
+    @app.exception_handler(RequestValidationError)
+    async def unreadable(request: Request, error: Exception) -> Response:
+        found = error.errors()[0] if isinstance(error, RequestValidationError) and error.errors() else {}
+        place = ".".join(str(part) for part in found.get("loc", ())[1:])[:80]
+        said = f"{place or 'request'}: {found.get('msg', 'this cannot be read')}"
+        return answer(request, 422, said[:300], place or None)
+
+    @app.exception_handler(HTTPException)
+    async def refused(request: Request, error: Exception) -> Response:
+        status = error.status_code if isinstance(error, HTTPException) else 500
+        detail = error.detail if isinstance(error, HTTPException) else ""
+        return answer(request, status, "There is no such page." if detail == "Not Found" else str(detail))
+
+    @app.exception_handler(OSError)
+    async def not_stored(request: Request, error: Exception) -> Response:
+        del error
+        return answer(request, 503, _NOT_STORED)

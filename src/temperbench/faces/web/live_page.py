@@ -1,0 +1,138 @@
+"""The live bowl as named pieces of a page: the first page holds them, the WebSocket sends those that follow."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import asdict, dataclass
+
+from temperbench.app.results import LiveView, Move
+from temperbench.faces.drawing import live_caption, live_chart_svg, live_height
+from temperbench.faces.drawing.words import forecast
+from temperbench.faces.web.looks import Look, told
+from temperbench.foundation.units import Pixel
+
+__all__ = ["Act", "act_for", "headline_parts", "pieces"]
+
+_BURST_MOST_S, _STIR_MOST_S, _GRAMS_MOST = 300, 3600, 20000
+_ENDED = "full melt"
+
+
+@dataclass(frozen=True)
+class Act:
+    """The key that says a move was done: what it sends, and the figure that can be put right before."""
+
+    kind: str  # of the happening it sends; "open test" opens the setting test, "" sends nothing
+    label: str
+    amount: int = 0
+    unit: str = ""  # "s" or "g"; "" when there is no figure
+    step: int = 1
+    most: int = 0
+
+
+def act_for(move: Move) -> Act:
+    """Return the key that answers a move.
+
+    Parameters
+    ----------
+    move : Move
+        The next move. [-]
+
+    Returns
+    -------
+    Act
+        What the key says and sends. [-]
+    """
+    seconds = move.seconds or 0
+    grams = move.grams or 0
+    acts = {
+        "burst": Act("burst", "Burst done", seconds, "s", 1, _BURST_MOST_S),
+        "warm": Act("burst", "Warmed", seconds, "s", 1, _BURST_MOST_S),
+        "stir": Act("stir", "Stirred", seconds or 30, "s", 5, _STIR_MOST_S),
+        "wait": Act("stand", "Waited", seconds or 60, "s", 10, _STIR_MOST_S),
+        "draw down": Act("stir", "Stirred", seconds or 60, "s", 10, _STIR_MOST_S),
+        "test": Act("open test", "Start the test"),
+        "ready": Act("taken", "Taken", grams or 250, "g", 50, _GRAMS_MOST),
+        "rescue": Act("added", "Stirred in", grams, "g", 5, _GRAMS_MOST),
+        _ENDED: Act("finished", "End this bowl"),
+    }
+    return acts.get(move.kind, Act("", ""))
+
+
+def headline_parts(headline: str) -> tuple[str, str]:
+    """Split a move's headline into its verb and its figure, so that each has its own line on a phone.
+
+    Parameters
+    ----------
+    headline : str
+        Such as "Burst 12 s" or "Test now". [-]
+
+    Returns
+    -------
+    tuple[str, str]
+        "Burst" and "12 s"; the second is empty for a single word. [-]
+    """
+    found = re.fullmatch(r"(\D+?) (\d.*)", headline)
+    if found:
+        return found[1], found[2]
+    verb, _, rest = headline.rpartition(" ")
+    return (verb, rest) if verb else (rest, "")
+
+
+def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, object]:
+    """Return all that a page of a running bowl shows, in a device's units, ready to be sent as JSON.
+
+    Parameters
+    ----------
+    view : LiveView
+        The bowl. [-]
+    look : Look
+        The device's theme and units. [-]
+    width : Pixel | None
+        Width of the device's chart; None while it is not known, and then there is no chart. [px]
+
+    Returns
+    -------
+    dict[str, object]
+        Texts, figures, the answering key, the countdown and the chart. [-]
+    """
+    verb, figure = headline_parts(told(view.move.headline, look))
+    portions = [look.grams(g) for g in view.move.portions_g]
+    found: dict[str, object] = {
+        "run": view.run_id,
+        "count": view.happenings,
+        "state": view.state,
+        "kind": view.move.kind,
+        "verb": verb,
+        "figure": figure,
+        "reason": told(view.move.reason, look),
+        "mind": told(view.move.changes_mind, look),
+        "risk": _risk(view.move),
+        "now": f"{forecast(view.now_c, look.fahrenheit)}",
+        "now_c": view.now_c.mid,
+        "solid": f"{view.solid_pct_of_fat.mid:.0f} % ({view.solid_pct_of_fat.low:.0f} to "
+        f"{view.solid_pct_of_fat.high:.0f})",
+        "portions": f"In {len(portions)} portions: {', '.join(portions)}." if len(portions) > 1 else "",
+        "doubt": told(view.doubt.text, look) if view.doubt else "",
+        "explanations": [told(line, look) for line in view.doubt.explanations] if view.doubt else [],
+        "learnt": [told(line, look) for line in view.learnt],
+        "caption": live_caption(view, fahrenheit=look.fahrenheit),
+        "test_pass_min": view.test_pass_min,
+        "workable": f"{view.workable_min.mid:.0f} min ({view.workable_min.low:.0f} to {view.workable_min.high:.0f})",
+        "countdown": asdict(view.countdown) if view.countdown else None,
+        "act": asdict(act_for(view.move)),
+    }
+    if width is not None:
+        height = live_height(width, look.drawing)
+        found["chart"] = live_chart_svg(view, width, height, look.drawing, fahrenheit=look.fahrenheit)
+    return found
+
+
+def _risk(move: Move) -> str:
+    """Say what a burst risks; nothing for moves without risk."""
+    if not (move.risk_lost or move.risk_scorch):
+        return ""
+    return f"Risk of losing the temper {_percent(move.risk_lost)}, of scorching {_percent(move.risk_scorch)}."
+
+
+def _percent(share: float) -> str:
+    return "under 1 %" if share < 0.01 else f"{100 * share:.0f} %"

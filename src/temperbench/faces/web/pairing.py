@@ -1,0 +1,70 @@
+"""Letting a tablet in: a square code to scan, a page that takes the token, a pass in return."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+from urllib.parse import quote
+
+import segno
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from temperbench.faces.web.access import PASS, Access
+from temperbench.faces.web.rendering import Rendering
+from temperbench.faces.web.settings import WebSettings
+
+__all__ = ["pairing_address", "pairing_router"]
+
+_DAY_S = 86400
+
+
+def pairing_address(base: str, token: str) -> str:
+    """Return the address in the square code. The token stands after the #, which no browser sends and no log sees.
+
+    Parameters
+    ----------
+    base : str
+        Such as http://192.168.1.20:8460. [-]
+    token : str
+        Of a role. [-]
+
+    Returns
+    -------
+    str
+        The whole address. [-]
+    """
+    return f"{base}/pair#{quote(token)}"
+
+
+def pairing_router(access: Access, settings: WebSettings, rendering: Rendering) -> APIRouter:
+    """Return the routes of pairing."""
+    router = APIRouter(include_in_schema=False)
+
+    @router.get("/pair")
+    async def ask_for_token(request: Request) -> HTMLResponse:
+        return rendering.page(request, "pair.html", refused=False)
+
+    @router.post("/pair")
+    async def pair(request: Request, token: Annotated[str, Form(max_length=200)] = "") -> Response:
+        role = access.role_for_token(token.strip())
+        if role is None or role == "probe":
+            return rendering.page(request, "pair.html", status=403, refused=True)
+        answer = RedirectResponse("/", 303)
+        answer.set_cookie(
+            PASS, access.new_pass(role), max_age=settings.pass_days * _DAY_S, httponly=True, samesite="strict",
+            secure=settings.secure,
+        )  # fmt: skip
+        return answer
+
+    @router.get("/devices")
+    async def devices(request: Request) -> HTMLResponse:
+        return rendering.page(request, "devices.html", base=str(request.base_url).rstrip("/"))
+
+    @router.get("/devices/{role}.svg")
+    async def code(request: Request, role: Literal["cook", "owner"]) -> Response:
+        base = str(request.base_url).rstrip("/")
+        square = segno.make(pairing_address(base, getattr(settings.secrets, role)), error="m", micro=False)
+        svg = square.svg_inline(scale=6, border=4, dark="#000", light="#fff")
+        return Response(svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1), media_type="image/svg+xml")
+
+    return router

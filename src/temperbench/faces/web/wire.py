@@ -1,0 +1,101 @@
+"""The WebSocket of one bowl: the view at once and after every change, a heartbeat between."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import time
+
+from fastapi import APIRouter, WebSocket, WebSocketDisconnect
+from pydantic import ValidationError
+from starlette.exceptions import HTTPException
+
+from temperbench.app.results import LiveView
+from temperbench.faces.web.api_models import See
+from temperbench.faces.web.asking import ask
+from temperbench.faces.web.door import Door
+from temperbench.faces.web.hub import Hub
+from temperbench.faces.web.live_page import pieces
+from temperbench.faces.web.looks import Look
+from temperbench.faces.web.settings import WebSettings
+
+__all__ = ["wire_router"]
+
+_LONGEST = 1000  # characters of a message from a device
+_NOT_FOUND, _NOT_READ, _TROUBLE = 4404, 4400, 4503
+
+
+def wire_router(kitchen: Door, hub: Hub, settings: WebSettings) -> APIRouter:
+    """Return the route of the WebSocket."""
+    router = APIRouter()
+
+    @router.websocket("/wire/{run_id}")
+    async def wire(socket: WebSocket, run_id: str) -> None:
+        """Serve one open page of a bowl."""
+        await socket.accept()
+        page = _Page(socket, kitchen, run_id)
+        event = hub.join(run_id)
+        telling = asyncio.create_task(page.tell(event, settings.beat_s))
+        try:
+            await page.hear(event)
+        except WebSocketDisconnect:
+            pass
+        finally:
+            hub.leave(run_id, event)
+            telling.cancel()
+            with contextlib.suppress(asyncio.CancelledError, WebSocketDisconnect, RuntimeError):
+                await telling
+
+    return router
+
+
+class _Page:
+    """One open page: what it wants to see, and what it is sent."""
+
+    def __init__(self, socket: WebSocket, kitchen: Door, run_id: str) -> None:
+        self._socket, self._kitchen, self._run_id = socket, kitchen, run_id
+        self._see: See | None = None
+
+    async def hear(self, event: asyncio.Event) -> None:
+        """Take in how the page wants to see its bowl; each time it says so it gets the view anew."""
+        while True:
+            text = await self._socket.receive_text()
+            try:
+                self._see = See.model_validate_json(text[:_LONGEST])
+            except ValidationError:
+                await self._socket.close(_NOT_READ)
+                return
+            event.set()
+
+    async def tell(self, event: asyncio.Event, beat_s: float) -> None:
+        """Send the view when something changed, and a heartbeat when nothing did."""
+        while True:
+            try:
+                await asyncio.wait_for(event.wait(), beat_s)
+            except TimeoutError:
+                await self._send({"t": "beat"})
+                continue
+            event.clear()
+            if self._see is not None and not await self._view(self._see):
+                return
+
+    async def _view(self, see: See) -> bool:
+        """Send the view; say whether there is one."""
+        look = Look(see.theme, see.fahrenheit, see.ounces)
+        try:
+            found = await ask(self._shown, look, see.width)
+        except HTTPException:
+            await self._socket.close(_NOT_FOUND)
+            return False
+        except (OSError, ValueError):
+            await self._socket.close(_TROUBLE)
+            return False
+        await self._send({"t": "view", **found})
+        return True
+
+    def _shown(self, look: Look, width: float) -> dict[str, object]:
+        view: LiveView = self._kitchen.view(self._run_id)
+        return pieces(view, look, width)
+
+    async def _send(self, message: dict[str, object]) -> None:
+        await self._socket.send_json({**message, "now_ms": time.time_ns() // 1_000_000})
