@@ -85,7 +85,8 @@ class BowlFilter:
 
     def _biases(self, z: Array, kind: str) -> Array:
         """Bias of a thermometer kind per particle: its own axis, but the job's own thermometer's for that one."""
-        spread = thermometer_figures(kind).bias
+        own = kind == self.known.thermometer.kind
+        spread = self.known.setup.bias_c if own else thermometer_figures(kind).bias
         u = normal_cdf(z[len(self.names) + KINDS.index(kind)])
         return np.asarray(_triangle(u, spread.low, spread.mid, spread.high))
 

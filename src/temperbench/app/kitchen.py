@@ -1,0 +1,297 @@
+"""The kitchen in which bowls are live: the door of every face to runs, kit, larder and the batch book.
+
+A tap is in the book before it is answered. What a bowl is follows from its happenings alone, so that a kitchen that
+was killed goes on where it was. Particles move in the background while the oven runs.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import threading
+from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import lru_cache
+
+from temperbench.app.check_job import check_job
+from temperbench.app.job_fields import FIELDS, RawJob
+from temperbench.app.kit import KitShelf, Lot, Thing
+from temperbench.app.plan_bowl import MEMBERS
+from temperbench.app.results import BurstPlan
+from temperbench.book.book import Book
+from temperbench.book.checks import new_id
+from temperbench.book.rows import Entry, Run
+from temperbench.foundation.errors import InputError
+from temperbench.foundation.units import Celsius
+from temperbench.insight.advice import advise, progress_of
+from temperbench.insight.burst_plan import plan_bursts
+from temperbench.insight.job import BowlJob
+from temperbench.insight.live import HAPPENINGS, Happening, LiveView, Move, WhatIf
+from temperbench.insight.live_run import LiveRun, counting
+from temperbench.insight.setup_job import know
+
+__all__ = ["Kitchen", "RunLine", "RunRecord", "Step"]
+
+_JOB_KEYS = tuple(f.key for f in FIELDS)
+_LONGEST_BURST_S = 1200.0
+
+
+@dataclass(frozen=True)
+class RunLine:
+    """A run as one line of a list."""
+
+    id: str
+    title: str
+    state: str
+    started_ms: int
+    headline: str
+    now_c: Celsius
+    stop_c: Celsius
+
+
+@dataclass(frozen=True)
+class Step:
+    """One happening, the advice that followed it, and whether it was taken back."""
+
+    happening: Happening
+    advice: Move
+    device: str
+    undone: bool
+
+
+@dataclass(frozen=True)
+class RunRecord:
+    """A whole run."""
+
+    view: LiveView
+    happenings: tuple[Step, ...]
+
+
+@dataclass
+class _Live:
+    run: LiveRun
+    lock: threading.RLock
+
+
+class Kitchen:
+    """One kitchen with its book. Threads may share it."""
+
+    def __init__(
+        self, book: Book, clock: Callable[[], int], print_card: Callable[[BurstPlan, str], bytes] | None = None
+    ) -> None:
+        """Take an open book, a clock (UTC ms) and what prints cards."""
+        self.book, self._clock, self._print = book, clock, print_card
+        self._shelf = KitShelf(book, clock)
+        self._live: dict[str, _Live] = {}
+        self._lock = threading.Lock()
+        self._idle = ThreadPoolExecutor(max_workers=1, thread_name_prefix="settle")
+
+    def close(self) -> None:
+        """Wait for what is under way in the background."""
+        self._idle.shutdown(wait=True)
+
+    # Bowls
+
+    def start(
+        self, raw_job: RawJob, title: str | None = None, *, id: str | None = None, pressed_ms: int | None = None,
+        things: Mapping[str, str] | None = None,
+    ) -> LiveView:  # fmt: skip
+        """Begin a bowl; the same id twice is one bowl. ``things`` names its oven, bowl, thermometer and lot by id."""
+        job = check_job(raw_job)
+        know(job)  # raises for what cannot be, before anything is stored
+        now = self._clock()
+        run_id = id or new_id(now)
+        kept = {key: value for key in _JOB_KEYS if (value := getattr(job, key)) is not None}
+        chosen = dict(things or {})
+        learnt = self._shelf.learnt_for(chosen, job)
+        stored = {"job": kept, "things": chosen, "learnt": learnt, "pressed_ms": pressed_ms or now}
+        name = title or f"{job.grams:.0f} g {job.chocolate}"
+        self.book.add_run(Run(run_id, name, stored, words=f"{job.chocolate} {job.stock}"))
+        self.book.save_setting("defaults", {**_plain(raw_job.values), **{f"{k}_id": v for k, v in chosen.items()}})
+        return self.view(run_id)
+
+    def _of(self, run_id: str) -> _Live:
+        with self._lock:
+            if run_id in self._live:
+                return self._live[run_id]
+        live = _Live(self._replayed(run_id), threading.RLock())
+        with self._lock:
+            return self._live.setdefault(run_id, live)
+
+    def _replayed(self, run_id: str) -> LiveRun:
+        run = self._fresh(run_id)
+        for row in self.book.happenings(run_id):
+            run.fold(_happening(row.id, row.kind, row.pressed_ms, row.payload))
+        return run
+
+    def _fresh(self, run_id: str) -> LiveRun:
+        row = self.book.run(run_id)
+        if row is None:
+            raise KeyError(run_id)
+        stored = dict(row.job)
+        job = BowlJob(**_mapping(stored["job"]))  # type: ignore[arg-type]
+        known = self._shelf.applied(know(job), _mapping(stored.get("learnt")))
+        return LiveRun(run_id, job, int(str(stored["pressed_ms"])), known)
+
+    def tap(self, run_id: str, happening: Happening, device: str) -> LiveView:
+        """Take in what happened and answer with the next move; the same id twice is one happening."""
+        _check(happening)
+        live = self._of(run_id)
+        with live.lock:
+            entry = Entry(happening.id, happening.kind, happening.pressed_ms, _payload(happening), device)
+            receipt = self.book.append(run_id, [entry])[0]
+            if receipt.new:
+                live.run.fold(happening)
+            view = live.run.view()
+            if receipt.new:
+                self._keep_line(view)
+                if happening.kind == "finished":
+                    self._shelf.keep_learnt(live.run, _mapping(self._stored(run_id).get("things")))
+        self._idle.submit(self._settle, live)
+        return view
+
+    def _stored(self, run_id: str) -> Mapping[str, object]:
+        row = self.book.run(run_id)
+        return {} if row is None else dict(row.job)
+
+    def _settle(self, live: _Live) -> None:
+        with live.lock:
+            live.run.settle()
+
+    def _keep_line(self, view: LiveView) -> None:
+        state = "finished" if view.state == "finished" else "running"
+        self.book.set_state(view.run_id, state)
+        self.book.save_setting(_line_key(view.run_id), {"state": view.state, "headline": view.move.headline,
+                               "now_c": view.now_c.mid, "stop_c": view.stop_c})  # fmt: skip
+
+    def view(self, run_id: str) -> LiveView:
+        """Return the bowl as it is; raise `KeyError` when there is none of this id."""
+        live = self._of(run_id)
+        with live.lock:
+            return live.run.view()
+
+    def what_if(self, run_id: str, seconds: int) -> WhatIf:
+        """Return what a burst of so many seconds would do."""
+        if not 0 <= seconds <= _LONGEST_BURST_S:
+            raise InputError("seconds", seconds, f"0 to {_LONGEST_BURST_S:.0f} s", "ask for a shorter burst")
+        live = self._of(run_id)
+        with live.lock:
+            return live.run.what_if(seconds)
+
+    # Lists
+
+    def _line(self, run: Run) -> RunLine:
+        kept = _mapping(self.book.setting(_line_key(run.id)))
+        if not kept:
+            view = self.view(run.id)
+            kept = {"state": view.state, "headline": view.move.headline, "now_c": view.now_c.mid, "stop_c": view.stop_c}
+        return RunLine(run.id, run.title, str(kept["state"]), run.created_ms, str(kept["headline"]),
+                       float(str(kept["now_c"])), float(str(kept["stop_c"])))  # fmt: skip
+
+    def running(self) -> list[RunLine]:
+        """Return the bowls that are not finished, the newest first."""
+        return [self._line(r) for r in self.book.runs(limit=50, state="running")]
+
+    def runs(self, search: str = "", limit: int = 50, before_ms: int | None = None) -> list[RunLine]:
+        """Return runs of the book whose title holds all words searched for, the newest first."""
+        found = self.book.runs(search, limit)
+        while before_ms is not None and found and found[-1].created_ms >= before_ms:
+            more = self.book.runs(search, limit, found[-1].id)
+            if not more:
+                break
+            found = more
+        kept = [r for r in found if before_ms is None or r.created_ms < before_ms]
+        return [self._line(r) for r in kept[:limit]]
+
+    def run_record(self, run_id: str) -> RunRecord:
+        """Return a whole run with the advice given after each happening; raise `KeyError` for an unknown id."""
+        view = self.view(run_id)
+        rows = self.book.happenings(run_id)
+        every = [_happening(r.id, r.kind, r.pressed_ms, r.payload) for r in rows]
+        standing = {h.id for h in counting(every)}
+        steps, run = [], self._fresh(run_id)
+        for row, h in zip(rows, every, strict=True):
+            run.fold(h)
+            move = advise(run.filter, run.at, run.aims, progress_of(run.folded))
+            steps.append(Step(h, move, row.device, h.kind not in ("undo", "corrected") and h.id not in standing))
+        return RunRecord(view, tuple(steps))
+
+    def plan(self, run_id: str) -> BurstPlan:
+        """Return the burst plan of a run's job, for its card."""
+        return _plan(self._of(run_id).run.job)
+
+    def card(self, run_id: str, page: str) -> bytes:
+        """Return the card of a run as a PDF."""
+        if self._print is None:
+            raise InputError("card", page, "a kitchen with a printer of cards", "start the kitchen with temperbench serve")
+        return self._print(self.plan(run_id), page)
+
+    # Kit and larder
+
+    def kit(self) -> list[Thing]:
+        """Return ovens, bowls and thermometers."""
+        return self._shelf.kit()
+
+    def save_thing(self, kind: str, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Thing:
+        """Keep a new thing, or new facts of a known one; raise `InputError` for what cannot be."""
+        return self._shelf.save_thing(kind, name, facts, id)
+
+    def lots(self) -> list[Lot]:
+        """Return the lots of the larder."""
+        return self._shelf.lots()
+
+    def save_lot(self, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Lot:
+        """Keep a new lot, or new facts of a known one; raise `InputError` for what cannot be."""
+        return self._shelf.save_lot(name, facts, id)
+
+    def defaults(self) -> Mapping[str, object]:
+        """Return what was used last: job keys, and the ids oven_id, bowl_id, thermometer_id and lot_id."""
+        return _mapping(self.book.setting("defaults"))
+
+
+@lru_cache(maxsize=32)
+def _plan(job: BowlJob) -> BurstPlan:
+    return plan_bursts(job, members=MEMBERS)
+
+
+def _mapping(value: object) -> dict[str, object]:
+    return dict(value) if isinstance(value, Mapping) else {}
+
+
+def _line_key(run_id: str) -> str:
+    return f"line.{run_id.lower()}"
+
+
+def _plain(values: Mapping[str, object]) -> dict[str, str | float | bool]:
+    return {k: v for k, v in values.items() if isinstance(v, str | float | int | bool)}
+
+
+def _payload(h: Happening) -> dict[str, str | float]:
+    given = dataclasses.asdict(h)
+    return {k: v for k, v in given.items() if v is not None and k not in ("id", "kind", "pressed_ms")}
+
+
+def _happening(id: str, kind: str, pressed_ms: int, payload: Mapping[str, object]) -> Happening:
+    return Happening(id, kind, pressed_ms, **payload)  # type: ignore[arg-type]
+
+
+def _check(h: Happening) -> None:
+    """Raise `InputError` for a happening that cannot be."""
+    if h.kind not in HAPPENINGS:
+        raise InputError("kind", h.kind, ", ".join(HAPPENINGS), "send one of these")
+    needs: dict[str, tuple[str, ...]] = {
+        "burst": ("seconds",), "stir": ("seconds",), "stand": ("seconds",), "reading": ("celsius",),
+        "lumps": ("level",), "flow": ("level",), "added": ("grams",), "taken": ("grams",), "undo": ("of",),
+        "corrected": ("of",),
+    }  # fmt: skip
+    for name in needs.get(h.kind, ()):
+        if getattr(h, name) is None:
+            raise InputError(name, "nothing given", f"a value with every {h.kind}", "send it along")
+    limits = {"seconds": (0.0, 36000.0, "s"), "celsius": (-20.0, 150.0, "°C"), "grams": (0.0, 50000.0, "g"),
+              "minutes": (0.0, 120.0, "min")}  # fmt: skip
+    for name, (low, high, unit) in limits.items():
+        value = getattr(h, name)
+        if value is not None and not low <= value <= high:
+            raise InputError(name, value, f"{low:g} to {high:g} {unit}", "check number and unit")
+
+
