@@ -58,13 +58,17 @@ def pairing_router(access: Access, settings: WebSettings, rendering: Rendering) 
 
     @router.get("/devices")
     async def devices(request: Request) -> HTMLResponse:
-        return rendering.page(request, "devices.html", base=str(request.base_url).rstrip("/"))
+        return rendering.page(request, "devices.html", base=_base(request, settings))
 
     @router.get("/devices/{role}.svg")
     async def code(request: Request, role: Literal["cook", "owner"]) -> Response:
-        base = str(request.base_url).rstrip("/")
+        base = _base(request, settings)
         square = segno.make(pairing_address(base, getattr(settings.secrets, role)), error="m", micro=False)
         svg = square.svg_inline(scale=6, border=4, dark="#000", light="#fff")
         return Response(svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1), media_type="image/svg+xml")
 
     return router
+
+
+def _base(request: Request, settings: WebSettings) -> str:
+    return settings.address or str(request.base_url).rstrip("/")

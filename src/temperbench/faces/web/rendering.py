@@ -33,7 +33,7 @@ class Rendering:
         self._templates.globals |= {"asset": asset_url, "settings": settings}
         self._templates.filters |= {
             "told": _told, "degrees": _degrees, "grams": _grams, "day": _day, "clock": _clock, "happened": _happened,
-            "facts": facts_line, "parts": headline_parts,
+            "facts": facts_line, "stock": _stock, "parts": headline_parts,
         }  # fmt: skip
 
     def page(self, request: Request, template: str, *, status: int = 200, **shown: Any) -> HTMLResponse:
@@ -80,6 +80,12 @@ def _grams(context: Context, value: float) -> str:
 @pass_context
 def _happened(context: Context, happening: Any) -> str:
     return told(happened(happening), context["look"])
+
+
+@pass_context
+def _stock(context: Context, value: Any) -> str:
+    """Write a stock, whether it was kept as grams or as it was typed."""
+    return str(context["look"].grams(float(value))) if isinstance(value, int | float) else str(value)
 
 
 def _day(ms: int) -> str:

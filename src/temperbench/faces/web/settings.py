@@ -39,6 +39,7 @@ class WebSettings:
     port: int = 8460
     lan: bool = False  # other devices may come in, each paired by a token first
     secure: bool = False  # served over TLS
+    address: str = ""  # how other devices reach it, such as http://192.168.1.20:8460
     names: tuple[str, ...] = ()  # further names and addresses this server is reached by
     secrets: Secrets = field(default_factory=Secrets, repr=False)
     beat_s: float = 5.0  # the server's heartbeat on every WebSocket

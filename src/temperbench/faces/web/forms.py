@@ -1,0 +1,109 @@
+"""Forms of the pages as what the kitchen takes in. A bare number is in the unit that the device shows."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from temperbench.app.job_fields import RawJob
+from temperbench.faces.web.door import Lot, Thing
+from temperbench.faces.web.looks import Look
+
+__all__ = ["StartForm", "lot_facts", "start_form", "thing_facts"]
+
+_BARE = re.compile(r"\s*[−-]?[0-9]*[.,]?[0-9]+\s*")
+_PLACES = {
+    "chocolate": "Chocolate", "grams": "Amount", "oven_w": "Oven", "bowl": "Bowl", "thermometer": "Thermometer",
+    "room_c": "Room", "start_c": "Chocolate at the start", "stock": "What is in the bowl", "fat_pct": "Fat",
+    "cocoa_pct": "Cocoa",
+}  # fmt: skip
+_MASSES, _HEATS = {"grams", "stock_g", "bowl_g"}, {"room_c", "start_c", "ice_c", "warm_c", "reference_c"}
+_PACK = ("chocolate", "cocoa_pct", "fat_pct", "milk_fat_pct", "sugars_pct", "butter")
+_OWN = {
+    "oven": ("oven_w", "oven_measured_w", "oven_inverter"),
+    "bowl": ("bowl", "bowl_g", "bowl_l"),
+    "thermometer": ("thermometer", "ice_c", "warm_c", "reference_c"),
+}
+
+
+@dataclass(frozen=True)
+class StartForm:
+    """A bowl to begin, as `Door.start` takes it."""
+
+    job: RawJob
+    title: str | None
+    things: dict[str, str]
+    id: str | None
+    pressed_ms: int | None
+
+
+def _with_unit(key: str, value: str, look: Look) -> str:
+    """Return a typed figure with the unit the device shows, when it was typed without one."""
+    text = value.strip()[:80]
+    if key in _MASSES and look.ounces and _BARE.fullmatch(text):
+        return f"{text} oz"
+    if key in _HEATS and look.fahrenheit and _BARE.fullmatch(text):
+        return f"{text} °F"
+    return text
+
+
+def _typed(form: Mapping[str, str], keys: Sequence[str], look: Look) -> dict[str, object]:
+    """Return what was typed under some keys; what was left empty is not there."""
+    return {key: _with_unit(key, form[key], look) for key in keys if form.get(key, "").strip()}
+
+
+def start_form(form: Mapping[str, str], kit: Sequence[Thing], lots: Sequence[Lot], look: Look) -> StartForm:
+    """Return a filled start page as a job: chosen things bring their facts, what was typed wins.
+
+    Parameters
+    ----------
+    form : Mapping[str, str]
+        What the page sent. [-]
+    kit : Sequence[Thing]
+        Ovens, bowls, thermometers. [-]
+    lots : Sequence[Lot]
+        The larder. [-]
+    look : Look
+        Units of the device. [-]
+
+    Returns
+    -------
+    StartForm
+        The job, its title and the things it uses. [-]
+    """
+    values: dict[str, object] = {}
+    things: dict[str, str] = {}
+    shelves: dict[str, Mapping[str, Mapping[str, object]]] = {
+        kind: {thing.id: thing.facts for thing in kit if thing.kind == kind} for kind in _OWN
+    }
+    shelves["lot"] = {lot.id: lot.facts for lot in lots}
+    for kind, shelf in shelves.items():
+        chosen = form.get(kind, "")
+        keys = _PACK if kind == "lot" else _OWN[kind][:3]
+        if chosen in shelf:
+            things[kind] = chosen
+            values |= {key: shelf[chosen][key] for key in keys if key in shelf[chosen] and not key.endswith("_c")}
+        elif chosen and kind in ("lot", "bowl", "thermometer"):
+            values["chocolate" if kind == "lot" else kind] = chosen[:40]
+    values |= _typed(form, ("grams", "oven_w", "room_c", "start_c", "stock"), look)
+    pressed = form.get("pressed_ms", "")
+    at = int(pressed) if re.fullmatch(r"[0-9]{13}", pressed) else None
+    key = form.get("id", "")
+    return StartForm(
+        RawJob(values, {k: _PLACES.get(k, k.replace("_", " ")) for k in values} | _PLACES),
+        form.get("title", "").strip()[:80] or None,
+        things,
+        key if re.fullmatch(r"[A-Za-z0-9_.:-]{4,64}", key) else None,
+        at,
+    )
+
+
+def thing_facts(kind: str, form: Mapping[str, str], look: Look) -> dict[str, object]:
+    """Return what was typed about an oven, a bowl or a thermometer."""
+    return _typed(form, _OWN.get(kind, ()), look)
+
+
+def lot_facts(form: Mapping[str, str], look: Look) -> dict[str, object]:
+    """Return what was typed about a lot of chocolate."""
+    return _typed(form, (*_PACK, "stock_g", "lot", "best_before"), look)

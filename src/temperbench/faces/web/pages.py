@@ -1,0 +1,112 @@
+"""Pages about bowls: the kitchen today, start a bowl, the live bowl, its card, the book and a run of it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from temperbench.app.results import FLOWS, LUMPS
+from temperbench.faces.drawing import live_caption
+from temperbench.faces.web.asking import ask
+from temperbench.faces.web.door import Door
+from temperbench.faces.web.forms import start_form
+from temperbench.faces.web.live_page import pieces
+from temperbench.faces.web.looks import look_of
+from temperbench.faces.web.rendering import Rendering
+from temperbench.foundation.errors import InputError
+
+__all__ = ["form_of", "page_router"]
+
+_PAGE_OF_BOOK = 40
+
+
+async def form_of(request: Request) -> dict[str, str]:
+    """Return the text fields of a posted form."""
+    form = await request.form()
+    return {key: value for key, value in form.items() if isinstance(value, str)}
+
+
+def page_router(kitchen: Door, rendering: Rendering) -> APIRouter:
+    """Return the routes of the pages about bowls."""
+    router = APIRouter(include_in_schema=False)
+    _add_today(router, kitchen, rendering)
+    _add_start(router, kitchen, rendering)
+    _add_bowl(router, kitchen, rendering)
+    _add_book(router, kitchen, rendering)
+    return router
+
+
+def _add_today(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
+    @router.get("/")
+    async def today(request: Request) -> HTMLResponse:
+        lines = await ask(kitchen.running)
+        views = [await ask(kitchen.view, line.id) for line in lines]
+        done = [line for line in await ask(kitchen.runs, "", 6) if line.state == "finished"]
+        return rendering.page(request, "today.html", views=views, done=done[:3])
+
+    @router.get("/device")
+    async def device(request: Request) -> HTMLResponse:
+        return rendering.page(request, "device.html")
+
+
+def _add_start(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
+    async def shown(request: Request, given: dict[str, str], trouble: InputError | None) -> HTMLResponse:
+        kit, lots, last = await ask(kitchen.kit), await ask(kitchen.lots), await ask(kitchen.defaults)
+        status = 422 if trouble else 200
+        return rendering.page(
+            request, "start.html", status=status, kit=kit, lots=lots, last=last, given=given, trouble=trouble
+        )
+
+    @router.get("/start")
+    async def start(request: Request) -> HTMLResponse:
+        return await shown(request, {}, None)
+
+    @router.post("/start")
+    async def begin(request: Request) -> Response:
+        given = await form_of(request)
+        kit, lots = await ask(kitchen.kit), await ask(kitchen.lots)
+        asked = start_form(given, kit, lots, look_of(request.cookies))
+        try:
+            view = await ask(
+                kitchen.start, asked.job, asked.title, id=asked.id, pressed_ms=asked.pressed_ms, things=asked.things
+            )
+        except InputError as trouble:
+            return await shown(request, given, trouble)
+        return RedirectResponse(f"/bowls/{view.run_id}", 303)
+
+
+def _add_bowl(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
+    @router.get("/bowls/{run_id}")
+    async def live(request: Request, run_id: str) -> HTMLResponse:
+        view = await ask(kitchen.view, run_id)
+        first = pieces(view, look_of(request.cookies))
+        return rendering.page(request, "live.html", view=view, first=first, lumps=LUMPS, flows=FLOWS)
+
+    @router.get("/runs/{run_id}/card")
+    async def card(request: Request, run_id: str) -> HTMLResponse:
+        return rendering.page(request, "card.html", view=await ask(kitchen.view, run_id))
+
+    @router.get("/runs/{run_id}/card.pdf")
+    async def card_pdf(run_id: str, page: Literal["A4", "Letter"] = "A4") -> Response:
+        content = await ask(kitchen.card, run_id, page)
+        return Response(content, media_type="application/pdf")
+
+
+def _add_book(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
+    @router.get("/book")
+    async def book(
+        request: Request,
+        search: Annotated[str, Query(max_length=80)] = "",
+        before: Annotated[int | None, Query(ge=0, le=9_999_999_999_999)] = None,
+    ) -> HTMLResponse:
+        lines = await ask(kitchen.runs, search, _PAGE_OF_BOOK + 1, before)
+        older: Any = lines[_PAGE_OF_BOOK - 1].started_ms if len(lines) > _PAGE_OF_BOOK else None
+        return rendering.page(request, "book.html", lines=lines[:_PAGE_OF_BOOK], search=search, older=older)
+
+    @router.get("/runs/{run_id}")
+    async def run(request: Request, run_id: str) -> HTMLResponse:
+        record = await ask(kitchen.run_record, run_id)
+        said = live_caption(record.view, fahrenheit=look_of(request.cookies).fahrenheit)
+        return rendering.page(request, "run.html", record=record, view=record.view, caption=said)

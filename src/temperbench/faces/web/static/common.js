@@ -1,0 +1,104 @@
+// What every page of ours needs: ids, the server's clock, this device's look, figures with comma or point.
+
+const LOOK = "temperbench.look", SKEW = "temperbench.skew", DEVICE = "temperbench.device";
+
+export function kept(key, otherwise) {
+  try {
+    const text = localStorage.getItem(key);
+    return text === null ? otherwise : JSON.parse(text);
+  } catch { return otherwise; }
+}
+
+export function keep(key, value) {
+  try { localStorage.setItem(key, JSON.stringify(value)); return true; } catch { return false; }
+}
+
+// Made by hand: crypto.randomUUID is missing on a plain http address of the local network.
+export function newId() {
+  const bytes = new Uint8Array(10);
+  if (globalThis.crypto && crypto.getRandomValues) crypto.getRandomValues(bytes);
+  else bytes.forEach((_, i) => { bytes[i] = Math.floor(Math.random() * 256); });
+  return Date.now().toString(36) + "-" + Array.from(bytes, (b) => b.toString(36).padStart(2, "0")).join("");
+}
+
+export function device() {
+  const name = kept(DEVICE, null) || "device-" + newId().slice(-6);
+  keep(DEVICE, name);
+  return name;
+}
+
+// A message can only arrive late, never early: the largest difference lately seen is the nearest to the truth.
+let heard = [];
+let skew = kept(SKEW, 0);
+export function hearClock(serverMs) {
+  heard = [...heard.slice(-7), serverMs - Date.now()];
+  skew = Math.max(...heard);
+  keep(SKEW, skew);
+}
+export const now = () => Date.now() + skew;
+
+export function look() {
+  return { theme: "auto", heat: "C", mass: "g", sound: true, ...kept(LOOK, {}) };
+}
+
+export function setLook(part) {
+  const all = { ...look(), ...part };
+  keep(LOOK, all);
+  document.cookie = `temperbench_look=${all.theme}.${all.heat}.${all.mass}; path=/; max-age=31536000; samesite=strict`;
+  document.documentElement.dataset.theme = all.theme;
+  return all;
+}
+
+export function theme() {
+  const chosen = look().theme;
+  if (chosen !== "auto") return chosen;
+  return matchMedia("(prefers-color-scheme: dark)").matches ? "dark" : "light";
+}
+
+export const inF = () => look().heat === "F";
+export const shownHeat = (c) => (inF() ? c * 1.8 + 32 : c).toFixed(1);
+export const heatInC = (shown) => (inF() ? (shown - 32) / 1.8 : shown);
+export const inOz = () => look().mass === "oz";
+const OUNCE = 28.349523125;
+export const shownMass = (g) => (inOz() ? (g / OUNCE).toFixed(1) : String(Math.round(g)));
+export const massInG = (shown) => (inOz() ? shown * OUNCE : shown);
+
+// "31,4" and "31.4" are the same figure; anything else is none.
+export function figure(text) {
+  const tidy = text.trim().replace("−", "-").replace(",", ".");
+  return /^-?(\d+\.?\d*|\.\d+)$/.test(tidy) ? Number(tidy) : NaN;
+}
+
+export function minutes(seconds) {
+  const s = Math.max(0, Math.ceil(seconds));
+  return s < 60 ? String(s) : `${Math.floor(s / 60)}:${String(s % 60).padStart(2, "0")}`;
+}
+
+export async function ask(url, options = {}, patience = 8000) {
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), patience);
+  try { return await fetch(url, { ...options, signal: stop.signal }); } finally { clearTimeout(timer); }
+}
+
+// A figure between two keys: press, hold, or type.
+export function dial(root) {
+  const input = root.querySelector("input");
+  const places = () => Number(root.dataset.places || 0);
+  const limits = (value) => Math.min(Number(root.dataset.most || 1e6), Math.max(Number(root.dataset.least || 0), value));
+  const set = (value) => { input.value = limits(value).toFixed(places()); };
+  const by = (sign) => {
+    const value = figure(input.value);
+    set((Number.isNaN(value) ? 0 : value) + sign * Number(root.dataset.step || 1));
+    root.dispatchEvent(new Event("turned", { bubbles: true }));
+  };
+  for (const [name, sign] of [[".less", -1], [".more", 1]]) {
+    const key = root.querySelector(name);
+    let timer = null;
+    const stop = () => { clearTimeout(timer); clearInterval(timer); timer = null; };
+    key.addEventListener("pointerdown", () => { timer = setTimeout(() => { timer = setInterval(() => by(sign), 90); }, 450); });
+    for (const end of ["pointerup", "pointerleave", "pointercancel"]) key.addEventListener(end, stop);
+    key.addEventListener("click", () => by(sign));
+  }
+  input.addEventListener("input", () => root.dispatchEvent(new Event("turned", { bubbles: true })));
+  return { set, value: () => figure(input.value), input };
+}

@@ -1,0 +1,214 @@
+// The live bowl: shows what the server sends, runs the clock by itself, and keeps every tap until it is stored.
+
+import { ask, dial, heatInC, inOz, inF, keep, kept, look, massInG, minutes, now, shownHeat, shownMass } from "./common.js";
+import { Queue } from "./queue.js";
+import { SettingTest } from "./test.js";
+import { Wire } from "./wire.js";
+
+const root = document.querySelector("#live");
+const run = root.dataset.run;
+const LAST = `temperbench.last.${run}`;
+const part = (name) => root.querySelector(`[data-p="${name}"]`);
+let view = JSON.parse(root.dataset.first);
+let connected = true;
+let note = "";
+
+// ---- sound and vibration: allowed after the first touch
+let audio = null;
+addEventListener("pointerdown", () => {
+  const Audio = globalThis.AudioContext || globalThis.webkitAudioContext;
+  if (!audio && Audio && look().sound) audio = new Audio();
+}, { once: true });
+function sound(times) {
+  if (navigator.vibrate) navigator.vibrate(Array(times).fill([220, 120]).flat());
+  if (!audio || !look().sound) return;
+  for (let i = 0; i < times; i += 1) {
+    const tone = audio.createOscillator(), level = audio.createGain(), at = audio.currentTime + 0.35 * i;
+    tone.frequency.value = 880;
+    level.gain.setValueAtTime(0.25, at);
+    level.gain.setTargetAtTime(0, at + 0.16, 0.03);
+    tone.connect(level).connect(audio.destination);
+    tone.start(at);
+    tone.stop(at + 0.32);
+  }
+}
+
+// ---- the strip: calm, and only when there is something to say
+function strip() {
+  const waiting = queue.waiting(run);
+  const lines = [];
+  if (note) lines.push(note);
+  if (!connected) lines.push("No connection to the kitchen. The clock goes on, and every key works: taps are kept on this device.");
+  if (waiting && (!connected || note)) lines.push(`${waiting} ${waiting === 1 ? "tap waits" : "taps wait"} to be sent.`);
+  const place = root.querySelector("#strip");
+  place.hidden = lines.length === 0;
+  const text = lines.join(" ");
+  if (place.firstElementChild.textContent !== text) place.firstElementChild.textContent = text;
+}
+
+// ---- taps
+const queue = new Queue(({ stored, trouble, refused, lost }) => {
+  if (trouble !== undefined) note = trouble;
+  if (stored) note = "";
+  if (lost && connected) connected = false;
+  if (refused && kept(LAST, {}).id === refused) keep(LAST, null);
+  strip();
+});
+function tap(what, words) {
+  const id = queue.put(run, what);
+  if (id && what.kind !== "undo") keep(LAST, { id, words });
+  said(id ? words : "");
+  undoKey();
+  return id;
+}
+function said(words) { root.querySelector("#said").textContent = words; }
+function undoKey() {
+  const last = kept(LAST, null), key = root.querySelector("#undo");
+  key.disabled = !last;
+  key.querySelector("small").textContent = last ? last.words : "nothing yet";
+}
+
+// ---- what the server sends
+function text(name, value) { const place = part(name); if (place && place.textContent !== value) place.textContent = value; }
+function list(place, lines) {
+  place.replaceChildren(...lines.map((line) => Object.assign(document.createElement("li"), { textContent: line })));
+}
+function show(next) {
+  const changed = next.count !== view.count || next.kind !== view.kind || next.figure !== view.figure;
+  view = next;
+  for (const name of ["verb", "figure", "state", "now", "caption", "mind", "risk"]) text(name, next[name]);
+  text("reason", [next.reason, next.portions].filter(Boolean).join(" "));
+  text("solid", `${next.solid} of the fat`);
+  text("workable", next.workable);
+  if (next.chart) part("chart").innerHTML = next.chart;
+  part("doubt").hidden = !next.doubt;
+  text("doubt-text", next.doubt);
+  list(part("explanations"), next.explanations);
+  part("learnt").hidden = next.learnt.length === 0;
+  list(part("learnt-lines"), next.learnt);
+  root.dataset.count = next.count;
+  if (changed) { asks(); unmark(); }
+  if (!reading.input.matches(":focus")) reading.set(Number(shownHeat(next.now_c)));
+  test.passes(next.test_pass_min);
+  clock();
+}
+
+// ---- the key that answers the move, with the figure that can be put right first
+const act = dial(root.querySelector("#act"));
+const reading = dial(root.querySelector("#reading"));
+const actKey = root.querySelector("#act-key");
+function asks() {
+  const { act: asked } = view, place = root.querySelector("#act");
+  place.hidden = !asked.unit;
+  actKey.hidden = !asked.kind;
+  actKey.textContent = asked.label;
+  place.parentElement.classList.toggle("alone", !asked.unit);
+  const mass = asked.unit === "g";
+  Object.assign(place.dataset, {
+    step: mass && inOz() ? 0.2 : asked.step, most: mass ? shownMass(asked.most) : asked.most, least: 0,
+    places: mass && inOz() ? 1 : 0,
+  });
+  act.set(mass ? Number(shownMass(asked.amount)) : asked.amount);
+  place.querySelector(".unit").textContent = mass && inOz() ? "oz" : asked.unit;
+}
+actKey.addEventListener("click", () => {
+  const { kind, unit, label } = view.act;
+  if (kind === "open test") { test.open(); return; }
+  const value = act.value();
+  if (unit && !(value > 0)) { said("Give a figure above 0."); act.input.focus(); return; }
+  if (unit === "s") tap({ kind, seconds: value }, `${label}: ${value} s`);
+  else if (unit === "g") tap({ kind, grams: massInG(value) }, `${label}: ${act.input.value} ${inOz() ? "oz" : "g"}`);
+  else tap({ kind }, label);
+});
+root.querySelector("#reading-key").addEventListener("click", () => {
+  const shown = reading.value();
+  const celsius = heatInC(shown);
+  if (!(celsius > -30 && celsius < 150)) { said("Type the reading as a number, such as 31.4 or 31,4."); reading.input.focus(); return; }
+  tap({ kind: "reading", celsius: Math.round(celsius * 100) / 100 }, `Read ${reading.input.value} ${inF() ? "°F" : "°C"}`);
+});
+function unmark() { root.querySelectorAll("[data-level]").forEach((key) => key.setAttribute("aria-pressed", "false")); }
+root.querySelectorAll("[data-level]").forEach((key) => key.addEventListener("click", () => {
+  tap({ kind: key.dataset.kind, level: key.dataset.level }, `${key.dataset.kind === "lumps" ? "Lumps" : "Flow"}: ${key.dataset.level}`);
+  unmark();
+  key.setAttribute("aria-pressed", "true");
+}));
+root.querySelector("#undo").addEventListener("click", () => {
+  const last = kept(LAST, null);
+  if (!last) return;
+  keep(LAST, null);
+  tap({ kind: "undo", of: last.id }, `Undone: ${last.words}`);
+});
+const more = document.querySelector("#more");
+root.querySelector("#more-key").addEventListener("click", () => more.showModal());
+more.querySelectorAll("[data-kind]").forEach((key) => {
+  const place = key.closest(".extra").querySelector("[data-dial]");
+  const own = place ? dial(place) : null;
+  key.addEventListener("click", () => {
+    const value = own ? own.value() : 0, field = key.dataset.field;
+    if (own && !(value > 0)) { own.input.focus(); return; }
+    const what = { kind: key.dataset.kind };
+    if (field) what[field] = field === "grams" ? massInG(value) : value;
+    if (key.dataset.material) what.material = key.closest(".extra").querySelector("select").value;
+    tap(what, own ? `${key.textContent.trim()}: ${own.input.value} ${place.querySelector(".unit").textContent}` : key.textContent.trim());
+    more.close();
+  });
+});
+document.querySelectorAll("dialog [data-close]").forEach((key) => key.addEventListener("click", () => key.closest("dialog").close()));
+
+// ---- what if
+root.querySelector("#what-if").addEventListener("click", async () => {
+  said("Asking…");
+  const answer = await ask(`/api/runs/${encodeURIComponent(run)}/what-if?seconds=5`).catch(() => null);
+  if (!answer || !answer.ok) { said("No answer now: the kitchen cannot be reached."); return; }
+  const { ends_c: ends, solid_pct_of_fat: solid, risk_lost: lost } = await answer.json();
+  const risk = lost < 0.01 ? "under 1 %" : `${Math.round(100 * lost)} %`;
+  said(`5 s more would end at ${shownHeat(ends.mid)} ${inF() ? "°F" : "°C"} (${shownHeat(ends.low)} to ${shownHeat(ends.high)}) with ${Math.round(solid.mid)} % of the fat solid; risk of losing the temper ${risk}.`);
+});
+
+// ---- the clock ticks here, whatever the network does
+let rung = 0;
+function clock() {
+  const { countdown } = view, place = root.querySelector(".top .clock");
+  const digits = part("digits"), label = part("clock-label");
+  if (!countdown) {
+    digits.textContent = "";
+    label.textContent = "No clock is running";
+    place.classList.remove("due");
+    part("tape").style.transform = "scaleX(0)";
+    return;
+  }
+  const left = (countdown.until_ms - now()) / 1000, whole = (countdown.until_ms - countdown.from_ms) / 1000;
+  const shown = minutes(left) + (Math.ceil(left) < 60 ? " s" : "");
+  if (digits.textContent !== shown) digits.textContent = shown;
+  label.textContent = left > 0 ? `${countdown.label}, still` : `${countdown.label}: time is up`;
+  part("tape").style.transform = `scaleX(${Math.min(1, Math.max(0, left / whole))})`;
+  place.classList.toggle("due", left <= 0);
+  if (left <= 0 && rung !== countdown.until_ms) {
+    if (left > -2) sound(3);
+    rung = countdown.until_ms;
+    wire.see();
+  }
+}
+
+const test = new SettingTest(run, { tap, sound, passMin: view.test_pass_min });
+const wire = new Wire(run, { silence: Number(root.dataset.silence), retry: Number(root.dataset.retry) }, {
+  up: () => { connected = true; strip(); queue.send(); },
+  down: (code) => {
+    connected = false;
+    if (code === 4404) note = "This bowl is not in the book of this kitchen.";
+    strip();
+  },
+  view: show,
+  width: () => part("chart").clientWidth,
+});
+root.querySelectorAll(".heat-unit").forEach((place) => { place.textContent = inF() ? "°F" : "°C"; });
+document.querySelectorAll(".mass-unit").forEach((place) => { place.textContent = inOz() ? "oz" : "g"; });
+reading.set(Number(shownHeat(view.now_c)));
+asks();
+undoKey();
+strip();
+clock();
+setInterval(clock, 200);
+let resized = null;
+new ResizeObserver(() => { clearTimeout(resized); resized = setTimeout(() => wire.see(), 150); }).observe(part("chart"));
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => wire.see());
