@@ -14,14 +14,15 @@ from temperbench.foundation.errors import InputError, OutOfRange, shown
 from temperbench.foundation.units import Gram
 
 __all__ = [
-    "Json", "checked_currency", "checked_id", "checked_text", "checked_word", "folded", "from_json", "is_number", "new_id",
-    "to_json", "to_milligrams",
+    "Json", "checked_currency", "checked_id", "checked_key", "checked_text", "checked_word", "folded", "from_json",
+    "is_number", "new_id", "to_json", "to_milligrams",
 ]  # fmt: skip
 
 Json = dict[str, "Json"] | list["Json"] | str | int | float | bool | None
 
 _ID = re.compile(r"[0-9A-Za-z][0-9A-Za-z_-]{0,63}")
 _WORD = re.compile(r"[a-z][a-z0-9 _.-]{0,63}")
+_KEY = re.compile(r"[0-9A-Za-z][0-9A-Za-z :_.-]{0,127}")
 _CURRENCY = re.compile(r"[A-Z]{3}")
 _ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"  # Crockford's: no I, L, O, U to be misread
 _LONGEST_JSON = 1_000_000
@@ -47,6 +48,13 @@ def checked_word(field: str, value: object) -> str:
     if isinstance(value, str) and _WORD.fullmatch(value):
         return value
     raise InputError(field, value, "1 to 64 small letters, digits, blanks or _.-", "use one of the known words")
+
+
+def checked_key(field: str, value: object) -> str:
+    """Return ``value`` when it can be the key of a setting: letters, digits, blanks and ``:_.-``, at most 128."""
+    if isinstance(value, str) and _KEY.fullmatch(value):
+        return value
+    raise InputError(field, value, "1 to 128 letters, digits, blanks or :_.-", "use one of the known keys")
 
 
 def checked_currency(field: str, value: object) -> str:

@@ -34,7 +34,7 @@ class BookError(RuntimeError):
 class BookFull(BookError):
     """The disk has no room left."""
 
-    problem = "the disk is full"
+    problem = "the disk is full or over its quota"
     remedy = "free some space on it, then press again"
 
 
@@ -118,7 +118,10 @@ def disk_fault(path: Path) -> type[BookError]:
 def _of_sqlite(error: sqlite3.Error, path: Path) -> type[BookError] | None:
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF  # the extended code keeps its kind in the low byte
     if code in {sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN}:
-        return disk_fault(path)
+        fault = disk_fault(path)
+        # Written, but not taken, by a disk with room: only quotas and limits on the size of a file do that.
+        limited = fault is BookUnreachable and error.sqlite_errorcode == sqlite3.SQLITE_IOERR_WRITE
+        return BookFull if limited else fault
     return _SQLITE.get(code)
 
 

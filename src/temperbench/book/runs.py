@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Insert, Row, Select, Table, func, or_, select, update
+from sqlalchemy import Connection, Row, Select, Table, func, or_, select, update
 from sqlalchemy.dialects import postgresql, sqlite
 
 from temperbench.book.checks import checked_id, checked_text, checked_word, folded, from_json, to_json
@@ -23,8 +23,9 @@ _MOST = 1000  # runs on one page, and entries in one append
 def insert_once(connection: Connection, table: Table, values: dict[str, Any]) -> bool:
     """Insert a row unless its primary key is there already, and tell whether it was new."""
     make = postgresql.insert if connection.dialect.name == "postgresql" else sqlite.insert
-    statement: Insert = make(table).values(**values).on_conflict_do_nothing(index_elements=list(table.primary_key))
-    return connection.execute(statement).rowcount == 1
+    key = list(table.primary_key)
+    statement = make(table).values(**values).on_conflict_do_nothing(index_elements=key).returning(*key)
+    return connection.execute(statement).first() is not None
 
 
 def next_number(connection: Connection, table: Table, owner: str, number: str, owner_id: str) -> int:

@@ -10,6 +10,7 @@ from temperbench.book.checks import (
     Json,
     checked_currency,
     checked_id,
+    checked_key,
     checked_text,
     checked_word,
     from_json,
@@ -200,7 +201,7 @@ def read_moves(connection: Connection, lot_id: str) -> list[StockMove]:
 
 def save_setting(connection: Connection, key: str, value: Json, now_ms: int) -> None:
     """Keep a setting, in place of its old value."""
-    row = {"key": checked_word("setting", key), "value": to_json("setting", value), "changed_ms": now_ms}
+    row = {"key": checked_key("setting", key), "value": to_json("setting", value), "changed_ms": now_ms}
     _save(connection, settings, row)
 
 
