@@ -65,8 +65,9 @@ def _of_file(path: Path, copy: Path) -> Rows:
         try:
             with store.reading() as connection:
                 for name in JSON_COLUMNS:
-                    for row in ordered_rows(connection, METADATA.tables[name]):
-                        yield name, row
+                    with ordered_rows(connection, METADATA.tables[name]) as rows:
+                        for row in rows:
+                            yield name, row
         finally:
             store.close()
     except BookError as error:  # told of the backup, not of our copy

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Any, TextIO
@@ -31,15 +32,15 @@ def guarded(cell: Any) -> Any:
     return f"'{cell}" if isinstance(cell, str) and cell.startswith(_FORMULA) else cell
 
 
-def ordered_rows(connection: Connection, table: Table, run_id: str | None = None) -> Iterator[dict[str, Any]]:
-    """Yield the rows of a table as stored, numbered rows by owner and number; of one run only, when it is named."""
-    query = select(table).order_by(
-        *(table.c[name] for name in _ORDER.get(table.name, tuple(table.primary_key.c.keys())))
-    )
+@contextmanager
+def ordered_rows(connection: Connection, table: Table, run_id: str | None = None) -> Iterator[Iterator[dict[str, Any]]]:
+    """Give the rows of a table as stored, numbered rows by owner and number; of one run only, when it is named."""
+    order = _ORDER.get(table.name, tuple(table.primary_key.c.keys()))
+    query = select(table).order_by(*(table.c[name] for name in order))
     if run_id is not None:
         query = query.where((table.c.id if table.name == "runs" else table.c.run_id) == run_id)
-    for row in connection.execute(query.execution_options(yield_per=500)):
-        yield dict(row._mapping)
+    with connection.execute(query.execution_options(yield_per=500)) as found:
+        yield (dict(row._mapping) for row in found)
 
 
 def _opened(table: str, row: dict[str, Any]) -> dict[str, Any]:
@@ -83,15 +84,21 @@ def write_csv(connection: Connection, path: Path, name: str, run_id: str | None)
         if name != "runs" and "run_id" not in table.c:
             raise InputError("table", name, "a table whose rows belong to runs", "leave the run out")
     columns: dict[str, None] = {}
-    for row in ordered_rows(connection, table, run_id):
-        columns |= dict.fromkeys(_flat(name, row))
+    with ordered_rows(connection, table, run_id) as rows:
+        for row in rows:
+            columns |= dict.fromkeys(_flat(name, row))
     if not columns:
-        columns = dict.fromkeys(column.name for column in table.c if column.name not in JSON_COLUMNS[name])
+        columns = dict.fromkeys(
+            column.name for column in table.c if column.name not in (*JSON_COLUMNS[name], "found_by")
+        )
     count = 0
-    with path.open("w", encoding="utf-8-sig", newline="") as file:  # the mark tells spreadsheets it is UTF-8
+    with (  # the mark at the start of the file tells spreadsheets that it is UTF-8
+        path.open("w", encoding="utf-8-sig", errors="backslashreplace", newline="") as file,
+        ordered_rows(connection, table, run_id) as rows,
+    ):
         writer = csv.writer(file)
         writer.writerow(guarded(column) for column in columns)
-        for row in ordered_rows(connection, table, run_id):
+        for row in rows:
             flat = _flat(name, row)
             writer.writerow(guarded(flat.get(column, "")) for column in columns)
             count += 1
@@ -108,11 +115,12 @@ def write_jsonl(connection: Connection, path: Path, now_ms: int, *, secrets: boo
         _line(file, {"temperbench_book": FORMAT, "revision": newest(), "exported_ms": now_ms, "whole": whole})
         count = 0
         for name in names:
-            for row in ordered_rows(connection, METADATA.tables[name], run_id):
-                if name == "settings" and not secrets and row["key"].startswith(SECRET):
-                    continue
-                _line(file, {"table": name, "row": _opened(name, row)})
-                count += 1
+            with ordered_rows(connection, METADATA.tables[name], run_id) as rows:
+                for row in rows:
+                    if name == "settings" and not secrets and row["key"].startswith(SECRET):
+                        continue
+                    _line(file, {"table": name, "row": _opened(name, row)})
+                    count += 1
         _line(file, {"end": True, "rows": count})
     return count
 

@@ -60,11 +60,12 @@ def _cells(connection: Connection, table: Table) -> list[Finding]:
     key = next(iter(table.primary_key))
     query = select(key, *(table.c[name] for name in (*texts, *moments)))
     found = []
-    for row in connection.execute(query.execution_options(yield_per=500)):
-        cells = row._mapping
-        faults = [f"{name} is not the JSON it should be" for name in texts if not _reads(name, cells[name])]
-        faults += [f"{name} is not a moment" for name in moments if not _moment(cells[name])]
-        found += [Finding(table.name, str(row[0]), fault) for fault in faults]
+    with connection.execute(query.execution_options(yield_per=500)) as rows:
+        for row in rows:
+            cells = row._mapping
+            faults = [f"{name} is not the JSON it should be" for name in texts if not _reads(name, cells[name])]
+            faults += [f"{name} is not a moment" for name in moments if not _moment(cells[name])]
+            found += [Finding(table.name, str(row[0]), fault) for fault in faults]
     return found
 
 

@@ -7,13 +7,13 @@ import threading
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
+from alembic.script import Script, ScriptDirectory
 from sqlalchemy import Connection, inspect, text
 
 from temperbench.book.errors import BookDamaged, BookNewer
 from temperbench.book.tables import METADATA
 
-__all__ = ["needs_upgrade", "newest", "revision_of", "upgrade"]
+__all__ = ["needs_upgrade", "newest", "revision_of", "steps", "upgrade"]
 
 _ONE_AT_A_TIME = threading.Lock()  # Alembic keeps its present context in a module
 _POSTGRES_LOCK = 7_402_135_511  # any number, the same in every process of ours
@@ -25,10 +25,14 @@ def _config() -> Config:
     return config
 
 
+def steps() -> list[Script]:
+    """Return the steps of the layout this release knows, the newest first."""
+    return list(ScriptDirectory.from_config(_config()).walk_revisions())
+
+
 def newest() -> str:
     """Return the revision this release writes."""
-    head = ScriptDirectory.from_config(_config()).get_current_head()
-    return head or ""
+    return steps()[0].revision
 
 
 def revision_of(connection: Connection) -> str | None:
@@ -51,8 +55,7 @@ def needs_upgrade(connection: Connection, place: str, *, fresh: bool = True) -> 
         if strange or not fresh:
             raise BookDamaged(place, "no batch book is in it")
         return True
-    known = {script.revision for script in ScriptDirectory.from_config(_config()).walk_revisions()}
-    if found not in known:
+    if found not in {step.revision for step in steps()}:
         raise BookNewer(place, f"revision {found}")
     return True
 

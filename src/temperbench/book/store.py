@@ -108,7 +108,7 @@ def _open_server(text: str, busy_s: Second) -> Store:
         pool_pre_ping=True,
         **_POOL,
     )
-    reader = writer.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+    reader = writer.execution_options(isolation_level="REPEATABLE READ")
     place = url.set(drivername="postgresql", query={}).render_as_string(hide_password=True)
     return Store(place, None, writer, reader)
 

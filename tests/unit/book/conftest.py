@@ -47,5 +47,5 @@ def where(request: pytest.FixtureRequest, tmp_path: Path) -> str:
 @pytest.fixture
 def book(where: str, ticks: Callable[[], int]) -> Iterator[Book]:
     """Give an empty book."""
-    with Book.open(where, ticks) as opened:
+    with Book.open(where, ticks, synchronous="OFF") as opened:
         yield opened

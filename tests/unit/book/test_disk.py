@@ -26,9 +26,10 @@ from temperbench.book.errors import (
 from temperbench.book.rows import Entry, Run
 
 
-def test_a_full_disk_takes_nothing_it_does_not_keep(tmp_path: Path) -> None:
+@pytest.mark.parametrize("mount", [True, False], ids=["a disk", "a limit"])
+def test_a_full_disk_takes_nothing_it_does_not_keep(tmp_path: Path, mount: bool) -> None:
     """Every receipt given before the disk was full is good, none was given after, and with room it goes on."""
-    found = report("full", tmp_path)
+    found = report("full", tmp_path, mount=mount)
     kept = found["kept"]
     assert isinstance(kept, list)
     assert 10 < len(kept) < 2000
@@ -42,16 +43,18 @@ def test_a_full_disk_takes_nothing_it_does_not_keep(tmp_path: Path) -> None:
     assert found["left"] == []
 
 
-def test_no_room_for_a_new_book(tmp_path: Path) -> None:
+@pytest.mark.parametrize("mount", [True, False], ids=["a disk", "a limit"])
+def test_no_room_for_a_new_book(tmp_path: Path, mount: bool) -> None:
     """A disk without room for a new book is called full."""
-    said = report("no room", tmp_path)["said"]
+    said = report("no room", tmp_path, mount=mount)["said"]
     assert isinstance(said, str)
     assert said.startswith("BookFull: ")
 
 
-def test_a_read_only_disk_can_be_read(tmp_path: Path) -> None:
+@pytest.mark.parametrize("mount", [True, False], ids=["a disk", "rights"])
+def test_a_read_only_disk_can_be_read(tmp_path: Path, mount: bool) -> None:
     """A book on it opens for reading with all it holds, also after its server died, and says that it takes nothing."""
-    found = report("read only", tmp_path)
+    found = report("read only", tmp_path, mount=mount)
     for name in ("shut", "died"):
         book = found[name]
         assert isinstance(book, dict)
