@@ -41,14 +41,14 @@ class Limits(Protocol):
         """Upper end of the working window. [°C]"""
 
 
-Drawn_co = TypeVar("Drawn_co", bound=Limits, covariant=True)
+_Drawn_co = TypeVar("_Drawn_co", bound=Limits, covariant=True)
 
 
 @dataclass
-class Sheet(Generic[Drawn_co]):
+class Sheet(Generic[_Drawn_co]):
     """The drawing being made: the plan or the running bowl, its look, its marks so far and its labels."""
 
-    plan: Drawn_co
+    plan: _Drawn_co
     theme: Theme
     size: Pixel
     fahrenheit: bool

@@ -70,7 +70,24 @@ def name_edges(sheet: Sheet[Limits], frame: Frame, names: tuple[tuple[float, str
 
 
 def limit_lines(sheet: Sheet[Limits], frame: Frame, left: Pixel, right: Pixel) -> list[str]:
-    """Return the stop line, thin and whole, and the limit, dashed and heavy."""
+    """Return the stop line, thin and whole, and the limit, dashed and heavy.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The drawing. [-]
+    frame : Frame
+        Whose temperatures they stand at. [-]
+    left : Pixel
+        Where they begin. [px]
+    right : Pixel
+        Where they end. [px]
+
+    Returns
+    -------
+    list[str]
+        The two marks. [-]
+    """
     stop, limit = frame.y(sheet.plan.stop_c), frame.y(sheet.plan.limit_c)
     em = sheet.size
     for height in (stop, limit):

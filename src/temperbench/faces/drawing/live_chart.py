@@ -48,7 +48,7 @@ def live_height(width: Pixel, theme: str) -> Pixel:
         Height. [px]
     """
     em = _size(width, theme)
-    return round(em * 30) if width / em < _NARROW_EM else round(max(15 * em, min(0.5 * width, 23 * em)))
+    return round(em * 30) if width / em < _NARROW_EM else round(max(15 * em, min(0.62 * width, 24 * em)))
 
 
 def live_caption(view: LiveView, *, fahrenheit: bool = False) -> str:
@@ -187,6 +187,8 @@ def _window(sheet: Sheet[LiveView], frame: Frame) -> list[str]:
     edges = [[(box.left, y), (box.right, y)] for y in (window.top, window.bottom)]
     for edge in edges:
         sheet.labels.keep_clear_of(edge)
+    grid = [(box.left + box.width * i / 40, window.top + window.height * j / 4) for i in range(41) for j in range(5)]
+    sheet.labels.keep_clear_of(grid, sparse=True)
     gap = 0.65 * em if window.height > 1.5 * em else 0.4 * em
     return [
         hatching(window, sheet.theme.window, 0.06 * em, gap),
@@ -204,7 +206,7 @@ def _readings(sheet: Sheet[LiveView], frame: Frame) -> list[str]:
         caps = 0.22 * em
         marks += [polyline([(x - caps, end), (x + caps, end)], sheet.theme.ink, 0.11 * em) for end in (low, high)]
         marks.append(disc((x, y), 0.24 * em, sheet.theme.ink, sheet.theme.ground, 0.07 * em))
-        sheet.labels.keep_clear_of([(x, y)])
+        sheet.labels.keep_clear_of([(x, low), (x, high)])
     return marks
 
 

@@ -20,9 +20,9 @@ from temperbench.faces.web.hub import Hub
 
 __all__ = ["api_router"]
 
-RunId = Annotated[str, Path(max_length=64)]
-Width = Annotated[float, Query(ge=300, le=4000, allow_inf_nan=False, description="px")]
-Ground = Literal["light", "dark", "contrast", "print"]
+_RunId = Annotated[str, Path(max_length=64)]
+_Width = Annotated[float, Query(ge=300, le=4000, allow_inf_nan=False, description="px")]
+_Ground = Literal["light", "dark", "contrast", "print"]
 _TROUBLES: dict[int | str, dict[str, Any]] = {
     400: {"model": Problem}, 401: {"model": Problem}, 403: {"model": Problem}, 404: {"model": Problem},
     413: {"model": Problem}, 422: {"model": Problem}, 429: {"model": Problem}, 503: {"model": Problem},
@@ -35,6 +35,7 @@ def api_router(kitchen: Door, hub: Hub) -> APIRouter:
     """Return the routes of the REST interface."""
     router = APIRouter(prefix="/api", responses=_TROUBLES)
     _add_runs(router, kitchen, hub)
+    _add_answers(router, kitchen)
     _add_drawings(router, kitchen)
     _add_shelves(router, kitchen)
     return router
@@ -83,12 +84,12 @@ def _add_runs(router: APIRouter, kitchen: Door, hub: Hub) -> None:
         )
 
     @router.get("/runs/{run_id}")
-    async def view(run_id: RunId) -> LiveView:
+    async def view(run_id: _RunId) -> LiveView:
         """Return a bowl as it is."""
         return await ask(kitchen.view, run_id)
 
     @router.post("/runs/{run_id}/happenings")
-    async def tap(request: Request, run_id: RunId, tap: Tap) -> LiveView:
+    async def tap(request: Request, run_id: _RunId, tap: Tap) -> LiveView:
         """Take in what happened; answered only when it is stored. The same id twice is one happening."""
         role = request.state.role
         if role == "probe" and tap.kind != "reading":
@@ -98,8 +99,10 @@ def _add_runs(router: APIRouter, kitchen: Door, hub: Hub) -> None:
         hub.changed(run_id)
         return after
 
+
+def _add_answers(router: APIRouter, kitchen: Door) -> None:
     @router.get("/runs/{run_id}/record")
-    async def record(run_id: RunId) -> dict[str, object]:
+    async def record(run_id: _RunId) -> dict[str, object]:
         """Return a whole run: the bowl, what happened, and what was advised after each happening."""
         found = await ask(kitchen.run_record, run_id)
         steps = [
@@ -109,7 +112,7 @@ def _add_runs(router: APIRouter, kitchen: Door, hub: Hub) -> None:
         return {"view": asdict(found.view), "happenings": steps}
 
     @router.get("/runs/{run_id}/what-if")
-    async def what_if(run_id: RunId, seconds: Annotated[int, Query(ge=1, le=120)]) -> WhatIf:
+    async def what_if(run_id: _RunId, seconds: Annotated[int, Query(ge=1, le=120)]) -> WhatIf:
         """Return what a burst of so many seconds would do."""
         return await ask(kitchen.what_if, run_id, seconds)
 
@@ -120,21 +123,23 @@ def _plain(things: Mapping[Any, str]) -> dict[str, str]:
 
 def _add_drawings(router: APIRouter, kitchen: Door) -> None:
     @router.get("/runs/{run_id}/card", response_class=Response, responses=_PDF)
-    async def card(run_id: RunId, page: Literal["A4", "Letter"] = "A4") -> Response:
+    async def card(run_id: _RunId, page: Literal["A4", "Letter"] = "A4") -> Response:
         """Return the card of a run as a PDF."""
         content = await ask(kitchen.card, run_id, page)
         headers = {"content-disposition": 'inline; filename="bench-card.pdf"'}
         return Response(content, media_type="application/pdf", headers=headers)
 
     @router.get("/runs/{run_id}/chart.svg", response_class=Response, responses=_SVG)
-    async def chart(run_id: RunId, width: Width = 700, theme: Ground = "light", fahrenheit: bool = False) -> Response:
+    async def chart(
+        run_id: _RunId, width: _Width = 700, theme: _Ground = "light", fahrenheit: bool = False
+    ) -> Response:
         """Return the chart of a bowl, drawn for a width."""
         view = await ask(kitchen.view, run_id)
         svg = live_chart_svg(view, width, live_height(width, theme), theme, fahrenheit=fahrenheit)
         return Response(svg, media_type="image/svg+xml")
 
     @router.get("/runs/{run_id}/rule.svg", response_class=Response, responses=_SVG)
-    async def rule(run_id: RunId, width: Width = 560, theme: Ground = "light", fahrenheit: bool = False) -> Response:
+    async def rule(run_id: _RunId, width: _Width = 560, theme: _Ground = "light", fahrenheit: bool = False) -> Response:
         """Return the degree rule of a bowl, drawn for a width."""
         svg = rule_svg(await ask(kitchen.view, run_id), width, theme, fahrenheit=fahrenheit)
         return Response(svg, media_type="image/svg+xml")

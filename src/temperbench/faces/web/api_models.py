@@ -9,17 +9,17 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.app.results import Happening
 
-__all__ = ["Keep", "Problem", "See", "Start", "Tap", "raw_job"]
+__all__ = ["Answers", "Keep", "Problem", "See", "Start", "Tap", "raw_job"]
 
-Key = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_.:-]{4,64}$")]
-Word = Annotated[str, StringConstraints(min_length=1, max_length=80, strip_whitespace=True)]
-Instant = Annotated[int, Field(ge=1_000_000_000_000, le=9_999_999_999_999, description="UTC, ms")]
-Seconds = Annotated[float, Field(ge=0, le=7200, allow_inf_nan=False, description="s")]
-Heat = Annotated[float, Field(ge=-50, le=200, allow_inf_nan=False, description="°C")]
-Mass = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False, description="g")]
-Minutes = Annotated[float, Field(ge=0, le=240, allow_inf_nan=False, description="min")]
-Answer = Annotated[str, StringConstraints(max_length=80)] | bool | float
-Answers = Annotated[dict[Annotated[str, StringConstraints(max_length=40)], Answer | None], Field(max_length=40)]
+_Key = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_.:-]{4,64}$")]
+_Word = Annotated[str, StringConstraints(min_length=1, max_length=80, strip_whitespace=True)]
+_Instant = Annotated[int, Field(ge=1_000_000_000_000, le=9_999_999_999_999, description="UTC, ms")]
+_Seconds = Annotated[float, Field(ge=0, le=7200, allow_inf_nan=False, description="s")]
+_Heat = Annotated[float, Field(ge=-50, le=200, allow_inf_nan=False, description="°C")]
+_Mass = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False, description="g")]
+_Minutes = Annotated[float, Field(ge=0, le=240, allow_inf_nan=False, description="min")]
+_Answer = Annotated[str, StringConstraints(max_length=80)] | bool | float
+Answers = Annotated[dict[Annotated[str, StringConstraints(max_length=40)], _Answer | None], Field(max_length=40)]
 _PLACES = {f.key: f.name.replace("_", " ") for f in FIELDS}
 
 
@@ -32,22 +32,22 @@ class _Strict(BaseModel):
 class Tap(_Strict):
     """One thing that happened, as it was pressed. The same id twice is one happening."""
 
-    id: Key
+    id: _Key
     kind: Literal[
         "burst", "stir", "stand", "reading", "lumps", "flow", "added", "moved", "test", "taken", "finished", "undo",
         "corrected",
     ]  # fmt: skip
-    pressed_ms: Instant
-    seconds: Seconds | None = None
-    celsius: Heat | None = None
-    grams: Mass | None = None
-    minutes: Minutes | None = None
+    pressed_ms: _Instant
+    seconds: _Seconds | None = None
+    celsius: _Heat | None = None
+    grams: _Mass | None = None
+    minutes: _Minutes | None = None
     level: Literal["many", "some", "few", "none", "with ease", "thick", "hardly"] | None = None
-    thermometer: Word | None = None
+    thermometer: _Word | None = None
     look: Literal["sheen", "dull", "lines", "soft"] | None = None
-    film: Word | None = None
-    material: Word | None = None
-    of: Key | None = None
+    film: _Word | None = None
+    material: _Word | None = None
+    of: _Key | None = None
 
     def happening(self) -> Happening:
         """Return it as the kitchen takes it."""
@@ -57,18 +57,18 @@ class Tap(_Strict):
 class Start(_Strict):
     """A bowl to begin: the answers of a job by their keys, and which things of the kit it uses."""
 
-    id: Key | None = None
-    title: Word | None = None
-    pressed_ms: Instant | None = None
+    id: _Key | None = None
+    title: _Word | None = None
+    pressed_ms: _Instant | None = None
     job: Answers
-    things: Annotated[dict[Literal["oven", "bowl", "thermometer", "lot"], Key], Field(max_length=4)] = {}
+    things: Annotated[dict[Literal["oven", "bowl", "thermometer", "lot"], _Key], Field(max_length=4)] = {}
 
 
 class Keep(_Strict):
     """A thing of the kit or a lot of the larder: what this kitchen calls it and what is known of it."""
 
-    id: Key | None = None
-    name: Word
+    id: _Key | None = None
+    name: _Word
     facts: Answers
 
 

@@ -25,7 +25,9 @@ from temperbench.foundation.errors import InputError
 
 __all__ = ["create_app"]
 
-_NOT_STORED = "This could not be stored: the disk is full or cannot be written. Nothing was taken; make room, then go on."
+_NOT_STORED = (
+    "This could not be stored: the disk is full or cannot be written. Nothing was taken; make room, then go on."
+)
 
 
 def create_app(kitchen: Door, settings: WebSettings) -> FastAPI:

@@ -10,11 +10,11 @@ from starlette.exceptions import HTTPException
 
 __all__ = ["ask"]
 
-P = ParamSpec("P")
-T = TypeVar("T")
+_P = ParamSpec("_P")
+_T = TypeVar("_T")
 
 
-async def ask(call: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
+async def ask(call: Callable[_P, _T], *args: _P.args, **kwargs: _P.kwargs) -> _T:
     """Return what a call of the kitchen answers; an unknown id becomes "not found"."""
     try:
         return await run_in_threadpool(call, *args, **kwargs)

@@ -1,4 +1,4 @@
-"""What the web face asks of the kitchen: the shape of the one door it calls, so that any kitchen that has it will do."""
+"""What the web face asks of the kitchen: the shape of the one door it calls."""
 
 from __future__ import annotations
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from temperbench.app.job_fields import RawJob
 from temperbench.faces.web.door import Lot, Thing
 from temperbench.faces.web.looks import Look
+from temperbench.foundation.quantities import parse_celsius, parse_grams
 
 __all__ = ["StartForm", "lot_facts", "start_form", "thing_facts"]
 
@@ -16,7 +17,8 @@ _BARE = re.compile(r"\s*[−-]?[0-9]*[.,]?[0-9]+\s*")
 _PLACES = {
     "chocolate": "Chocolate", "grams": "Amount", "oven_w": "Oven", "bowl": "Bowl", "thermometer": "Thermometer",
     "room_c": "Room", "start_c": "Chocolate at the start", "stock": "What is in the bowl", "fat_pct": "Fat",
-    "cocoa_pct": "Cocoa",
+    "cocoa_pct": "Cocoa", "stock_g": "In stock", "bowl_g": "Weight empty", "ice_c": "In ice", "warm_c": "This one",
+    "reference_c": "The reference",
 }  # fmt: skip
 _MASSES, _HEATS = {"grams", "stock_g", "bowl_g"}, {"room_c", "start_c", "ice_c", "warm_c", "reference_c"}
 _PACK = ("chocolate", "cocoa_pct", "fat_pct", "milk_fat_pct", "sugars_pct", "butter")
@@ -101,9 +103,19 @@ def start_form(form: Mapping[str, str], kit: Sequence[Thing], lots: Sequence[Lot
 
 def thing_facts(kind: str, form: Mapping[str, str], look: Look) -> dict[str, object]:
     """Return what was typed about an oven, a bowl or a thermometer."""
-    return _typed(form, _OWN.get(kind, ()), look)
+    return _figures(_typed(form, _OWN.get(kind, ()), look))
 
 
 def lot_facts(form: Mapping[str, str], look: Look) -> dict[str, object]:
     """Return what was typed about a lot of chocolate."""
-    return _typed(form, (*_PACK, "stock_g", "lot", "best_before"), look)
+    return _figures(_typed(form, (*_PACK, "stock_g", "lot", "best_before"), look))
+
+
+def _figures(typed: Mapping[str, object]) -> dict[str, object]:
+    """Return what was typed with masses in grams and temperatures in degrees Celsius."""
+    found: dict[str, object] = {}
+    for key, value in typed.items():
+        place = _PLACES.get(key, key)
+        read = parse_grams if key in _MASSES else parse_celsius if key in _HEATS else None
+        found[key] = value if read is None else read(str(value), place)
+    return found

@@ -1,4 +1,4 @@
-"""What every request passes before a page sees it: name and origin, role, pace, size; and the headers of every answer."""
+"""What every request passes first: name and origin, role, pace, size; and the headers of every answer."""
 
 from __future__ import annotations
 
@@ -81,25 +81,29 @@ class Guard:
         scope.setdefault("state", {})["role"] = role
         refusal = self._refusal(scope, role)
         if refusal is None:
-            await self._app(scope, _limited(receive, scope), self._dressed(send, scope))
+            await self._app(scope, _limited(receive, scope), self._dressed(send))
         elif scope["type"] == "websocket":
             await receive()
             await send({"type": "websocket.close", "code": 1008})
         else:
-            await _answer(self._dressed(send, scope), scope, *refusal)
+            await _answer(self._dressed(send), scope, *refusal)
 
     def _refusal(self, scope: Scope, role: str | None) -> tuple[int, str] | None:
         """Return status and reason when a request must not pass."""
-        headers, path = Headers(scope=scope), scope["path"]
-        method = scope.get("method", "GET")
-        writes = method not in ("GET", "HEAD")
+        writes = scope.get("method", "GET") not in ("GET", "HEAD")
+        return self._misdirected(scope, writes) or self._not_allowed(scope["path"], writes, role, _device(scope))
+
+    def _misdirected(self, scope: Scope, writes: bool) -> tuple[int, str] | None:
+        """Return what is wrong with where a request comes from or with its size."""
+        headers = Headers(scope=scope)
         if not self._is_our_name(headers.get("host", "")):
             return 421, "This server is not known by that name."
         if (writes or scope["type"] == "websocket") and not _same_origin(headers):
             return 403, "This came from another page."
-        if not _is_small(headers):
-            return 413, "Too much was sent at once."
-        device = (scope.get("client") or ("?", 0))[0]
+        return None if _is_small(headers) else (413, "Too much was sent at once.")
+
+    def _not_allowed(self, path: str, writes: bool, role: str | None, device: str) -> tuple[int, str] | None:
+        """Return why this device may not do this, or not now."""
         if path == "/pair" and writes and not self._pairings.allows(device):
             return 429, "Too many attempts; wait a minute."
         if _OPEN.fullmatch(path):
@@ -122,7 +126,7 @@ class Guard:
         except ValueError:
             return self._settings.lan and name.endswith(".local")
 
-    def _dressed(self, send: Send, scope: Scope) -> Send:
+    def _dressed(self, send: Send) -> Send:
         """Return a sender that puts the headers on every answer."""
 
         async def dressed(message: Message) -> None:
@@ -137,6 +141,10 @@ class Guard:
             await send(message)
 
         return dressed
+
+
+def _device(scope: Scope) -> str:
+    return str((scope.get("client") or ("?", 0))[0])
 
 
 def _is_plain(host: str) -> bool:

@@ -11,7 +11,7 @@ from temperbench.foundation.quantities import show_grams
 __all__ = ["COOKIE", "Look", "look_of", "told"]
 
 COOKIE = "temperbench_look"
-THEMES = ("auto", "light", "dark", "contrast")
+_THEMES = ("auto", "light", "dark", "contrast")
 _STEP_C = 10.0  # texts about a bowl write differences below this and temperatures above it
 _HEAT = re.compile(r"(−?\d+(?:\.\d+)?)(?: (to) (−?\d+(?:\.\d+)?))? °C(?: \((−?\d+(?:\.\d+)?) to (−?\d+(?:\.\d+)?)\))?")
 _MASS = re.compile(r"(?<![\d.,])(\d+(?:\.\d+)?) g(?![\w/])")
@@ -39,7 +39,7 @@ def look_of(cookies: Mapping[str, str]) -> Look:
     """Return the look a device has chosen; anything unknown counts as not chosen."""
     theme, _, rest = cookies.get(COOKIE, "").partition(".")
     heat, _, mass = rest.partition(".")
-    return Look(theme if theme in THEMES else "auto", heat == "F", mass == "oz")
+    return Look(theme if theme in _THEMES else "auto", heat == "F", mass == "oz")
 
 
 def told(text: str, look: Look) -> str:

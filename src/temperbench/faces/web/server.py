@@ -62,9 +62,7 @@ def settings_for(
     return WebSettings(listen, port, lan, tls, address, (outside,), kept_secrets(folder))
 
 
-def run_server(
-    kitchen: Door, settings: WebSettings, folder: Path, *, say: Callable[[str], None] = print
-) -> None:
+def run_server(kitchen: Door, settings: WebSettings, folder: Path, *, say: Callable[[str], None] = print) -> None:
     """Serve a kitchen until it is stopped.
 
     Parameters

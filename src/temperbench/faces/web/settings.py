@@ -51,7 +51,6 @@ class WebSettings:
     pass_days: int = 90
 
 
-
 def kept_secrets(folder: Path) -> Secrets:
     """Return the secrets kept in a folder, made at the first call, so that paired devices stay paired.
 

@@ -41,8 +41,8 @@ def _add_larder(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
     @router.post("/larder")
     async def keep(request: Request) -> Response:
         given = await form_of(request)
-        facts = lot_facts(given, look_of(request.cookies))
         try:
+            facts = lot_facts(given, look_of(request.cookies))
             await ask(kitchen.save_lot, given.get("name", "")[:80], facts)
         except InputError as trouble:
             return await shown(request, given, trouble)
@@ -63,8 +63,8 @@ def _add_kit(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
     async def keep(request: Request) -> Response:
         given = await form_of(request)
         kind = given.get("kind", "")
-        facts = thing_facts(kind, given, look_of(request.cookies))
         try:
+            facts = thing_facts(kind, given, look_of(request.cookies))
             await ask(kitchen.save_thing, kind, given.get("name", "")[:80], facts)
         except InputError as trouble:
             return await shown(request, given, trouble)
@@ -82,17 +82,18 @@ def _add_check(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
     async def check(request: Request, thing_id: str, step: str = "ice", ice_c: str = "") -> HTMLResponse:
         thing = await thermometer(thing_id)
         at = step if step in _STEPS else "ice"
-        shown = {"thing": thing, "step": at, "ice_c": ice_c[:20], "trouble": None}
-        return rendering.page(request, "check.html", **shown)
+        return rendering.page(request, "check.html", thing=thing, step=at, ice_c=ice_c[:20], trouble=None)
 
     @router.post("/check/{thing_id}")
     async def checked(request: Request, thing_id: str) -> Response:
         thing = await thermometer(thing_id)
         given = await form_of(request)
-        facts = thing_facts("thermometer", given, look_of(request.cookies))
         try:
+            facts = {**thing.facts, **thing_facts("thermometer", given, look_of(request.cookies))}
             await ask(kitchen.save_thing, "thermometer", thing.name, facts, id=thing.id)
         except InputError as trouble:
-            shown = {"thing": thing, "step": "warm", "ice_c": given.get("ice_c", ""), "trouble": trouble}
-            return rendering.page(request, "check.html", status=422, **shown)
+            ice_c = given.get("ice_c", "")[:20]
+            return rendering.page(
+                request, "check.html", status=422, thing=thing, step="warm", ice_c=ice_c, trouble=trouble
+            )
         return RedirectResponse(f"/check/{thing.id}?step=done", 303)

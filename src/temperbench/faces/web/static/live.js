@@ -12,6 +12,7 @@ const part = (name) => root.querySelector(`[data-p="${name}"]`);
 let view = JSON.parse(root.dataset.first);
 let connected = true;
 let note = "";
+let touched = false; // whether the figure of the answering key was put right by hand
 
 // ---- sound and vibration: allowed after the first touch
 let audio = null;
@@ -97,7 +98,9 @@ function show(next) {
 const act = dial(root.querySelector("#act"));
 const reading = dial(root.querySelector("#reading"));
 const actKey = root.querySelector("#act-key");
+root.querySelector("#act").addEventListener("turned", () => { touched = true; });
 function asks() {
+  touched = false;
   const { act: asked } = view, place = root.querySelector("#act");
   place.hidden = !asked.unit;
   actKey.hidden = !asked.kind;
@@ -177,6 +180,8 @@ function clock() {
     part("tape").style.transform = "scaleX(0)";
     return;
   }
+  // Stirring down and waiting last as long as they last: the figure follows the clock until it is put right.
+  if (!touched && ["draw down", "wait"].includes(view.kind)) act.set(Math.max(1, (now() - countdown.from_ms) / 1000));
   const left = (countdown.until_ms - now()) / 1000, whole = (countdown.until_ms - countdown.from_ms) / 1000;
   const shown = minutes(left) + (Math.ceil(left) < 60 ? " s" : "");
   if (digits.textContent !== shown) digits.textContent = shown;

@@ -1,0 +1,107 @@
+"""The pieces of a live bowl: headline in two parts, the answering key, units of the device."""
+
+from __future__ import annotations
+
+import pytest
+
+from fake_kitchen import furnished
+from temperbench.app.results import MOVES, Move
+from temperbench.faces.web.forms import lot_facts, start_form
+from temperbench.faces.web.live_page import act_for, headline_parts, pieces
+from temperbench.faces.web.looks import Look, look_of, told
+from temperbench.faces.web.telling import facts_line, happened
+from temperbench.foundation.errors import InputError
+from unit.faces.web.clients import NOW_S
+
+FAHRENHEIT = Look("light", True, True)
+
+
+@pytest.mark.parametrize(
+    ("headline", "parts"),
+    [
+        ("Burst 12 s", ("Burst", "12 s")),
+        ("Stir in 40 g", ("Stir in", "40 g")),
+        ("Test now", ("Test", "now")),
+        ("Draw down", ("Draw", "down")),
+        ("Finished", ("Finished", "")),
+    ],
+)
+def test_a_headline_has_a_verb_and_a_figure(headline: str, parts: tuple[str, str]) -> None:
+    """The two parts stand on lines of their own on a phone, at the same place every time."""
+    assert parts == headline_parts(headline)
+
+
+@pytest.mark.parametrize("kind", MOVES)
+def test_every_move_has_its_answer(kind: str) -> None:
+    """Each move is answered by one key; only a finished bowl has none."""
+    act = act_for(Move(kind, "X", "", "", 12, 40))
+    assert (act.label == "") is (kind == "finished")
+    assert act.unit in ("s", "g", "")
+
+
+def test_the_answer_carries_the_figure_of_the_move() -> None:
+    """A burst of 12 s is answered by 12 s until the cook puts it right."""
+    burst, rescue = act_for(Move("burst", "", "", "", 12)), act_for(Move("rescue", "", "", "", None, 40))
+    assert (burst.amount, rescue.amount) == (12, 40)
+
+
+@pytest.mark.parametrize(
+    ("text", "there"),
+    [
+        ("It reads 32.1 °C (31.5 to 32.8).", "It reads 89.8 °F (88.7 to 91.0)."),
+        ("window 31.0 to 32.0 °C", "window 87.8 to 89.6 °F"),
+        ("warm it 0.5 °C", "warm it 0.9 °F"),
+        ("Stir in 40 g", "Stir in 1.4 oz"),
+        ("58 % in 100 g/L", "58 % in 100 g/L"),
+    ],
+)
+def test_texts_are_told_in_the_units_of_the_device(text: str, there: str) -> None:
+    """Temperatures, bands, small differences and masses are all turned; other figures are left."""
+    assert there == told(text, FAHRENHEIT)
+    assert text == told(text, Look())
+
+
+@pytest.mark.parametrize("cookie", ["", "x.y.z", "dark", "dark.F.oz.more"])
+def test_an_odd_look_is_no_fault(cookie: str) -> None:
+    """What a device stored in another version falls back to the usual look."""
+    assert look_of({"temperbench_look": cookie}).theme in ("auto", "dark")
+
+
+def test_a_chart_comes_only_when_its_width_is_known() -> None:
+    """The first page has no chart; the WebSocket sends it for the device's room."""
+    view = furnished(lambda: NOW_S).view("demo-2")
+    assert "chart" not in pieces(view, Look())
+    assert 'width="358"' in str(pieces(view, Look(), 358.0)["chart"])
+
+
+def test_a_doubt_is_told_with_its_explanations() -> None:
+    """A reading that does not fit is said, likeliest explanation first."""
+    kitchen = furnished(lambda: NOW_S)
+    first = kitchen.run_record("demo-3").happenings[2].happening
+    wild = type(first)("tap-wild", "reading", int(NOW_S * 1000), celsius=45.0)
+    found = pieces(kitchen.tap("demo-3", wild, "tablet"), Look())
+    assert "does not fit" in str(found["doubt"])
+    assert found["explanations"]
+
+
+def test_a_bare_amount_is_in_the_unit_shown() -> None:
+    """On a device in ounces 35 means 35 oz; with its unit it means what it says."""
+    form = start_form({"lot": "dark", "grams": "35", "oven_w": "900"}, [], [], FAHRENHEIT)
+    other = start_form({"lot": "dark", "grams": "900 g", "oven_w": "900"}, [], [], FAHRENHEIT)
+    assert (form.job.values["grams"], other.job.values["grams"]) == ("35 oz", "900 g")
+
+
+def test_stock_is_kept_in_grams() -> None:
+    """Pounds and kilograms of stock become grams; a word is refused by its name."""
+    assert lot_facts({"chocolate": "dark", "stock_g": "2,5 kg"}, Look())["stock_g"] == pytest.approx(2500.0)
+    with pytest.raises(InputError, match="In stock"):
+        lot_facts({"stock_g": "plenty"}, Look())
+
+
+def test_happenings_and_facts_are_told_in_plain_words() -> None:
+    """The record reads as a cook would say it."""
+    steps = furnished(lambda: NOW_S).run_record("demo-1").happenings
+    lines = [happened(step.happening) for step in steps]
+    assert lines[:4] == ["Burst 60 s", "Stirred 30 s", "Read 30.4 °C", "Lumps: many"]
+    assert lines[-3:] == ["Setting test: set in 2.2 min, sheen", "Took 900 g", "Finished"]
+    assert facts_line({"chocolate": "dark", "cocoa_pct": 58, "fat_pct": 37.5}) == "dark, 58 % cocoa, 37.5 % fat"
