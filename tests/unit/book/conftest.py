@@ -49,3 +49,10 @@ def book(where: str, ticks: Callable[[], int]) -> Iterator[Book]:
     """Give an empty book."""
     with Book.open(where, ticks, synchronous="OFF") as opened:
         yield opened
+
+
+@pytest.fixture
+def file_book(tmp_path: Path, ticks: Callable[[], int]) -> Iterator[Book]:
+    """Give an empty book in a file, for what is decided before any database is asked."""
+    with Book.open(tmp_path / "file.sqlite", ticks, synchronous="OFF") as opened:
+        yield opened

@@ -103,16 +103,18 @@ def _other_columns(lines: list[str]) -> list[str]:
 @pytest.mark.parametrize(
     "spoil", [_cut, _missing, _renumbered, _orphaned, _twice, _garbled, _other_columns, lambda _: []]
 )
-def test_a_damaged_backup_changes_nothing(book: Book, spoil: Callable[[list[str]], list[str]], tmp_path: Path) -> None:
+def test_a_damaged_backup_changes_nothing(
+    file_book: Book, spoil: Callable[[list[str]], list[str]], tmp_path: Path
+) -> None:
     """Lines that are cut off, lost, doubled or changed are found, and the book stays as it was."""
-    fill(book)
-    lines = whole_lines(book, tmp_path)
+    fill(file_book)
+    lines = whole_lines(file_book, tmp_path)
     spoilt = tmp_path / "spoilt"
     spoilt.write_text("".join(line + "\n" for line in spoil(lines)))
-    before = content(book)
+    before = content(file_book)
     with pytest.raises(BookDamaged):
-        book.restore(spoilt, replace=True)
-    assert content(book) == before
+        file_book.restore(spoilt, replace=True)
+    assert content(file_book) == before
 
 
 def whole_lines(book: Book, folder: Path) -> list[str]:

@@ -107,12 +107,12 @@ def test_a_run_that_is_not_there_takes_nothing(book: Book) -> None:
     ],
     ids=lambda bad: ascii(bad)[5:70],
 )
-def test_what_cannot_be_kept_is_refused(book: Book, bad: Entry) -> None:
+def test_what_cannot_be_kept_is_refused(file_book: Book, bad: Entry) -> None:
     """A bad id, kind, moment, device or payload is refused, and the good ones sent with it are not stored either."""
-    book.add_run(Run("R1", "Milk", {}))
+    file_book.add_run(Run("R1", "Milk", {}))
     with pytest.raises(InputError):
-        book.append("R1", [entry(1), bad])
-    assert book.happenings("R1") == []
+        file_book.append("R1", [entry(1), bad])
+    assert file_book.happenings("R1") == []
 
 
 def test_odd_texts_in_a_payload_survive(book: Book) -> None:

@@ -86,11 +86,11 @@ def test_lots_that_expire_first_stand_first(book: Book) -> None:
     ],
     ids=str,
 )
-def test_a_lot_that_cannot_be_is_refused(book: Book, change: dict[str, object]) -> None:
+def test_a_lot_that_cannot_be_is_refused(file_book: Book, change: dict[str, object]) -> None:
     """A price without currency, half a coin, an empty name and the like are refused."""
     with pytest.raises(InputError):
-        book.save_lot(replace(LOT, **change))
-    assert book.lots() == []
+        file_book.save_lot(replace(LOT, **change))
+    assert file_book.lots() == []
 
 
 def test_stock_adds_up_without_rounding(book: Book) -> None:
@@ -106,11 +106,11 @@ def test_stock_adds_up_without_rounding(book: Book) -> None:
 
 
 @pytest.mark.parametrize("grams", [float("nan"), float("inf"), 2e9, True])
-def test_an_amount_that_cannot_be_is_refused(book: Book, grams: float) -> None:
+def test_an_amount_that_cannot_be_is_refused(file_book: Book, grams: float) -> None:
     """Not a number, endless, absurd or no number at all: refused."""
-    book.save_lot(LOT)
+    file_book.save_lot(LOT)
     with pytest.raises(OutOfRange):
-        book.move_stock(StockMove("M1", "L1", grams, "received", START_MS))
+        file_book.move_stock(StockMove("M1", "L1", grams, "received", START_MS))
 
 
 def test_settings_keep_their_last_value(book: Book) -> None:
