@@ -39,7 +39,8 @@ CRYSTAL_PARAMETERS = (
     U_RATE, U_SLOPE, SIX_RATE, SIX_SLOPE, CP, SEED_FLOOR, U_OFFSET, SIX_OFFSET,
 ) = range(len(CRYSTAL_PARAMETERS))  # fmt: skip
 
-# Normalisations of the rate laws: they set the units of the rate constants and carry no figure of their own.
+# Shape of the rate laws, see docs/model.md. The spans and SHEAR set the units of the rate constants; where melting runs
+# at full rate and where shear nucleation begins are choices of the model.
 SPAN_5, SPAN_U = 14.5, 7.5  # K below the melting point at which driving force = 1 (20 °C for pure cocoa butter)
 EXCESS, HOT = 0.02, 10.0  # excess solid share, and K above the melting point, at which melting runs at full rate
 NUCLEATE_BELOW, NUCLEATE_SPAN, SHEAR = 4.0, 3.5, 50.0  # K below T5 where shear nucleation begins; K; 1/s
