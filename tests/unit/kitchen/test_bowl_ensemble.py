@@ -164,18 +164,22 @@ SPOILT = [
 
 @pytest.mark.parametrize(("field", "place"), SPOILT)
 def test_what_is_not_a_number_is_flagged(field: str, place: int) -> None:
-    """A member with any figure missing is marked as bad, and its neighbours are not touched."""
+    """A member with any figure missing is marked as bad from the start, whether or not a phase would use it."""
+    assert Bowls(spoilt(members(3), field, place)).bad.tolist() == [0, 1, 0]
+
+
+def test_a_bad_member_leaves_its_neighbours_alone() -> None:
+    """The others go on as if it were not there, and it stays marked."""
     drawn = members(3)
-    bowls = Bowls(spoilt(drawn, field, place))
-    assert bowls.bad.tolist() == [0, 1, 0]
-    bowls.burst(1.0)
-    clean = Bowls(drawn)
-    clean.burst(1.0)
+    bowls, clean = Bowls(spoilt(drawn, "rows", 0)), Bowls(drawn)
+    for each in (bowls, clean):
+        each.burst(30.0)
+        each.stir(20.0)
     assert bowls.bad.tolist() == [0, 1, 0]
     np.testing.assert_array_equal(bowls.y[[0, 2]], clean.y[[0, 2]])
 
 
-@pytest.mark.parametrize("place", range(state_size(3)))
+@pytest.mark.parametrize("place", [*range(6), state_size(3) - 1])
 def test_a_state_lost_on_the_way_is_flagged(place: int) -> None:
     """A figure that turns into no number later is caught by the next phase, wherever it stands in the state."""
     bowls = melt(Bowls(members(2)))
