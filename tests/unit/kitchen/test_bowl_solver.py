@@ -158,10 +158,10 @@ def test_whole_phases_agree_with_an_independent_solver(phase: str) -> None:
     exact = solve_ivp(
         lambda _, at: plain_rates(at, net, store, acts), (0.0, 40.0), y, method="Radau", rtol=1e-8, atol=1e-8
     ).y[:, -1]
-    for tol, allowed in ((0.02, 0.03), (1e-4, 1e-3)):
+    for tol, warm, solid in ((0.02, 0.05, 2e-3), (1e-4, 1e-3, 5e-5)):  # some ten steps, each within the tolerance
         found = advance(y, row, curve, acts, 40.0, tol=tol)
-        assert np.abs(found - exact)[5::6].max() < allowed
-        assert np.abs(found - exact)[0:18:6].max() < 0.02 * allowed
+        assert np.abs(found - exact)[5::6].max() < warm
+        assert np.abs(found - exact)[0:18:6].max() < solid
 
 
 def test_linear_solver_against_lapack() -> None:
