@@ -4,7 +4,7 @@
 
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help run test check format lint types slow bench fit docs lock clean
+.PHONY: help run test check format lint types slow bench fit validate docs lock clean
 
 VENV := .venv
 BENCH_VENV := .venv-bench
@@ -48,6 +48,9 @@ bench: $(BENCH_READY) ## error against time, ours and the peers' (own environmen
 
 fit: $(DEV_READY) ## fit again the rows of the tables whose basis is "fitted"
 	@$(BIN)/python scripts/fit.py
+
+validate: $(DEV_READY) ## compute every table of docs/validation.md again (about half an hour)
+	@$(BIN)/python scripts/validate.py --write
 
 docs: $(DEV_READY) ## write what docs/ takes from the code: the command line, the list of modules
 	@$(BIN)/python scripts/cli_docs.py

@@ -35,8 +35,8 @@ class Calls:
         """Answer with buttons below 40 °C and with a full melt above."""
         self._note(job, at_c=at_c)
         if at_c >= 40.0:
-            return RescueRow(at_c, None, None, None, "Melt fully and seed instead.")
-        return RescueRow(at_c, 165, 34.1, 3.0, "Add in thirds, stir each in before the next.")
+            return RescueRow(at_c, None, None, None, "It would take more than 250 g: melt it fully, then seed it.")
+        return RescueRow(at_c, 170, 34.1, 3.0, "Stir in 60 g, 60 g and 50 g, each until it is gone.", (60, 60, 50))
 
     def simulate_run(
         self, job: BowlJob, bursts: Sequence[tuple[float, float, float]], members: int = 512, seed: int = 1

@@ -126,7 +126,7 @@ def check_options(given_options: list[tuple[str, ...]], command: str) -> None:
     """Run a command with options and judge what it says."""
     words = [word for option in given_options for word in option]
     result = run([command, *words], b"")
-    judge(result, PLACES | {f"temperbench {command}", *(word.split("=")[0] for word in words)})
+    judge(result, PLACES | {f"temperbench {command}", *(word.split("=")[0] for word in words), *(w[:2] for w in words)})
 
 
 def check_table(content: dict[str, dict[str, object]]) -> None:

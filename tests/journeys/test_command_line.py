@@ -126,7 +126,8 @@ def test_text_and_json_say_the_same() -> None:
 def test_a_rescue_says_how_many(engine: fake_engine.Calls) -> None:
     """A rescue needs chocolate, grams and the reading; the oven does not matter."""
     result = run("rescue", "--chocolate", "dark", "--grams", "950", "--at", "100,4 F")
-    assert "at 38.0 °C   add  165 g: ends at 34.1 °C, 3.0 % crystals" in result.stdout
+    assert "  38.0 °C          170 g   60 + 60 + 50 g\n" in result.stdout
+    assert "It ends at 34.1 °C with 3.0 % of the fat as crystals." in result.stdout
     assert engine.asked == [{"at_c": pytest.approx(38.0)}]
     hot = run("rescue", "--chocolate", "dark", "--grams", "950", "--at", "41", "--json")
     assert json.loads(hot.stdout)["add_g"] is None

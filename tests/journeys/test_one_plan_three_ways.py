@@ -13,6 +13,7 @@ from pypdf import PdfReader
 
 import fake_engine
 from temperbench.faces.cli.main import main
+from temperbench.faces.drawing.words import minutes_between
 
 LEAST = ["--chocolate", "dark", "--grams", "1000", "--oven", "1000"]
 
@@ -34,28 +35,29 @@ def figures(told: dict) -> Iterator[str]:
         yield f"{step['low_c']} to {step['high_c']}"
     for key in ("risk_lost", "risk_scorch", "risk_asked"):
         yield f"{100 * told[key]:.1f} %"
-    for key, unit in (("draw_down_min", "min"), ("workable_min", "min"), ("held_min", "min")):
-        yield f"{told[key]['mid']} {unit} ({told[key]['low']} to {told[key]['high']})"
+    for key in ("draw_down_min", "workable_min", "held_min"):
+        yield minutes_between(told[key]["low"], told[key]["mid"], told[key]["high"])
     crystals = told["crystals_pct_of_fat"]
     yield f"{crystals['mid']} %"
     yield f"({crystals['low']} to {crystals['high']})"
     test = told["setting_test"]
-    yield from (f"{test['pass_min']} min", f"{test['low_min']} to {test['high_min']}")
+    yield f"et by {test['pass_min']} min = enough crystals"
+    yield f"expected {test['low_min']} to {test['high_min']} min"
     for row in told["rescue"]:
-        yield f"{row['at_c']} °C"
         if row["add_g"] is not None:
-            yield from (f"{row['add_g']} g", f"{row['ends_c']} °C", f"{row['ends_pct_of_fat']} %")
-        yield row["advice"]
+            yield from (f"{row['add_g']} g", f"{' + '.join(map(str, row['portions_g']))} g", f"{row['ends_c']} °C")
+    yield f"From {min(row['at_c'] for row in told['rescue'] if row['add_g'] is None)} °C: melt fully, then seed."
     for row in told["reads_then"]:
         yield f"{row['seconds']} s" if row["seconds"] else "stir"
     carries = told["carries"]
-    yield f"{carries['start_low_c']} to {carries['start_high_c']} °C at the start"
-    yield f"{carries['grams_low']} to {carries['grams_high']} g"
+    yield carries["text"]
     yield f"{carries['hot_oven_solid_pct_of_fat']} % of the fat solid"
     for store in carries["stores"]:
         yield f"{store['total_burst_s']} s"
     yield from (warning["text"] for warning in told["warnings"])
-    yield from (*told["cautions"], *told["holds_for"], *told["defaults_used"])
+    yield from (*told["cautions"], *told["rules"], *(line.rstrip(".") for line in told["holds_for"]))
+    for default in told["defaults_used"]:
+        yield default.partition(":")[2].removeprefix(" taken as ").partition(", because")[0].rstrip(".") or default
 
 
 def flat(text: str) -> str:

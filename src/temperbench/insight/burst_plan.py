@@ -34,7 +34,8 @@ def aims_of(known: Known, at: Temperatures) -> Aims:
     job = known.job
     scorch = job.risk if job.risk_scorch is None else job.risk_scorch
     by_eye = not known.thermometer.gives_a_number
-    return Aims(at.stop_c, at.scorch_c, number("bowl.lost"), job.risk, scorch, by_eye)
+    read = 0.0 if by_eye else number("plan.read_after_taus") * known.thermometer.tau_s.mid
+    return Aims(at.stop_c, at.scorch_c, number("bowl.lost"), job.risk, scorch, by_eye, read)
 
 
 def achieved_risks(job: BowlJob, members: int, seed: int, *, policy: Policy | None = None) -> tuple[float, float]:
@@ -77,7 +78,7 @@ def plan_bursts(
         risk_members=members, reads_then=_reads_then(policy, known, aims, fresh),
         crystals_pct_of_fat=quantile_band(100.0 * fresh.bowls.stable(), 1), draw_down_min=after.draw_down_min,
         setting_test=test, workable=after.workable, held=after.held, rescue=rescue_table(known, at), carries=carry,
-        up=_up(middle, fresh), down=after.down, defaults_used=known.defaults_used, warnings=warnings,
+        up=_up(middle, fresh, policy), down=after.down, defaults_used=known.defaults_used, warnings=warnings,
         sources=known.sources, rules=RULES, cautions=cautions(job), holds_for=holds_for(job, known),
     )  # fmt: skip
 
@@ -114,7 +115,7 @@ def _steps(middle: Outcome, fresh: Outcome, policy: Policy) -> tuple[BurstStep, 
         stage = fresh.stages[min(k, len(fresh.stages) - 1)]
         low, mid, high = _quantiles(stage.after_c)
         hottest = float(np.quantile(stage.hottest_c, _HIGH))
-        rest = policy.rest_s
+        rest = round(float(policy.rests(own.stir_s)[0]))
         found.append(
             BurstStep(int(own.burst_s[0]), rest, int(own.stir_s[0]), round(mid, 2), round(low, 2), round(high, 2),
                       round(hottest, 1), round(100.0 * float(np.median(stage.solid)), 1))
@@ -144,7 +145,7 @@ def _tenth(value: float | None) -> float | None:
     return None if value is None else round(value, 1)
 
 
-def _up(middle: Outcome, fresh: Outcome) -> Leg:
+def _up(middle: Outcome, fresh: Outcome, policy: Policy) -> Leg:
     """Path of the stirred mean: start, end of burst, end of stir of every step, on the middle member's clock."""
     clock, points = 0.0, []
     for k, own in enumerate(s for s in middle.stages if s.active[0]):
@@ -155,13 +156,10 @@ def _up(middle: Outcome, fresh: Outcome) -> Leg:
         burst, stir = float(own.burst_s[0]), float(own.stir_s[0])
         if burst > 0.0:
             points.append((clock + burst, *_quantiles(stage.burst_c), hottest))
-        clock += burst + stir + _REST
+        clock += burst + stir + float(policy.rests(own.stir_s)[0])
         points.append((clock, *_quantiles(stage.after_c), float(np.quantile(stage.after_c, _HIGH))))
     t, low, mid, high, hot = (tuple(round(float(v), 3) for v in column) for column in zip(*points, strict=True))
     return Leg(t, low, mid, high, hot)
-
-
-_REST = number("bowl.rest.handling")
 
 
 def _plan_warnings(fresh: Outcome, aims: Aims) -> list[Warning_]:

@@ -39,8 +39,10 @@ def _fixed(bowls: Bowls, steps: tuple[BurstStep, ...], level: float) -> NDArray[
     """Solid share of the fat after the card's seconds without a reading."""
     for step in steps:
         bowls.burst(float(step.seconds), level)
-        bowls.stand(float(step.rest_s))
+        taking_out = min(float(step.rest_s), 0.5 * number("bowl.rest.handling"))
+        bowls.stand(taking_out)
         bowls.stir(float(step.stir_s))
+        bowls.stand(float(step.rest_s) - taking_out)
     return bowls.solid()
 
 

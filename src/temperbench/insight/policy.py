@@ -7,7 +7,7 @@ carry the middle member past the stop. `follow` carries an ensemble through a po
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,7 @@ class Aims:
     risk_lost: float
     risk_scorch: float
     by_eye: bool = False
+    read_s: float = 0.0  # how long the thermometer takes to stand still
 
     def edges(self) -> Array:
         """Upper ends of the reading rows but the last, ascending. [°C]"""
@@ -56,7 +57,12 @@ class Policy:
     table: tuple[tuple[int, ...], ...]
     stirs_s: tuple[int, ...]  # stir after a burst chosen in that row; the last row is the last stir
     first_stir_s: int
-    rest_s: int
+    handling_s: float  # taking the bowl out and putting it back
+    read_s: float  # the thermometer stands still this long after it was put in, which is when stirring begins
+
+    def rests(self, stirs: Array) -> Array:
+        """Return how long the bowl is not stirred in each step: handling, and waiting for the thermometer. [s]"""
+        return np.maximum(self.handling_s, self.read_s - stirs)
 
     def rows(self, reading: Array) -> NDArray[np.intp]:
         """Return the row of each reading."""
@@ -153,10 +159,10 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
     look = look_ahead(bowls, aims, _longest_first(bowls, aims, level), level)
     first = longest_allowed(look.allowed(np.ones(m), aims, number("plan.share.scorch")), look.grid)
     first = max(first, int(look.grid[1]))
-    rest = int(number("bowl.rest.handling"))
-    policy = Policy(first, tuple(edges.tolist()), (), stirs, lumpy, rest)
+    handling = number("bowl.rest.handling")
+    policy = Policy(first, tuple(edges.tolist()), (), stirs, lumpy, handling, aims.read_s)
     even = _even_table(bowls.only(np.arange(min(m, _EVEN_MEMBERS))), aims, edges, level)
-    _take(bowls, look, np.full(m, float(first)), np.full(m, float(lumpy)), rest)
+    _take(bowls, look, np.full(m, float(first)), np.full(m, float(lumpy)), policy)
     ceiling = np.full(len(edges) + 1, float(first))
     tables: list[tuple[int, ...]] = []
     last_stir, before = np.zeros(m, dtype=bool), np.full(m, float(first))
@@ -172,8 +178,8 @@ def make_policy(bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float
         rows = policy.rows(reading)
         before = np.minimum(ceiling[rows], before[going])
         last_stir = ceiling[rows] == 0.0
-        _take(bowls, look, before, np.array(stirs, dtype=np.float64)[rows], rest)
-    return Policy(first, tuple(edges.tolist()), tuple(tables), stirs, lumpy, rest)
+        _take(bowls, look, before, np.array(stirs, dtype=np.float64)[rows], policy)
+    return replace(policy, table=tuple(tables))
 
 
 def _longest_first(bowls: Bowls, aims: Aims, level: float) -> float:
@@ -239,14 +245,14 @@ def _done(bowls: Bowls, last_stir: NDArray[np.bool_], rng: np.random.Generator) 
     return np.asarray(smooth & (last_stir | (judged < easy)))
 
 
-def _take(bowls: Bowls, look: Look, seconds: Array, stirs: Array, rest: int) -> None:
+def _take(bowls: Bowls, look: Look, seconds: Array, stirs: Array, policy: Policy) -> None:
     """Let each member have its burst of the look, then stand and stir."""
     if look.marks is None:
         raise ValueError("this look was not made from bursts")
     bowls.take_marks(look.marks, np.searchsorted(look.grid, seconds))
-    bowls.stand(np.where(seconds > 0.0, rest / 2, 0.0))
+    bowls.stand(np.where(seconds > 0.0, policy.handling_s / 2, 0.0))
     bowls.stir(stirs)
-    bowls.stand(rest / 2)
+    bowls.stand(policy.rests(stirs) - policy.handling_s / 2)
 
 
 def follow(
@@ -277,15 +283,15 @@ def follow(
             bowls.peak[:] = -100.0
         bowls.burst(np.where(active, seconds, 0.0), level)
         burst_c = bowls.temperature() if keep else reading
-        bowls.stand(np.where(active & (seconds > 0.0), policy.rest_s / 2, 0.0))
+        bowls.stand(np.where(active & (seconds > 0.0), policy.handling_s / 2, 0.0))
         bowls.stir(np.where(active, stir, 0.0))
-        bowls.stand(np.where(active, policy.rest_s / 2, 0.0))
-        total += np.where(active, seconds + stir + policy.rest_s, 0.0)
+        bowls.stand(np.where(active, policy.rests(stir) - policy.handling_s / 2, 0.0))
+        total += np.where(active, seconds + stir + policy.rests(stir), 0.0)
         if keep:
             hottest = bowls.peak.max(axis=1)
             bowls.peak = np.maximum(bowls.peak, peak)
             stages.append(Stage(active.copy(), seconds, stir, before, burst_c, bowls.reading(), reading, bowls.solid(),
                                 hottest))  # fmt: skip
-    lost = bowls.stable() < aims.lost
+    lost = (bowls.stable() < aims.lost) | (bowls.bad > 0)  # what could not be computed counts as lost
     scorched = bowls.peak.max(axis=1) > aims.scorch_c
     return Outcome(bowls, lost, scorched, total, stages)

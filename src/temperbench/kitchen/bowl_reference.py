@@ -156,11 +156,11 @@ class CrystalStore:
         f, solid = self.f, x5 + x6 + xu
         theta_5 = _above(f["t5"] - t) / crystals.SPAN_5
         theta_u = _above(f["tu"] - t) / crystals.SPAN_U
-        seeds_5, seeds_u = x5 + x6 + f["seed_floor"], xu + f["seed_floor"]
+        seeds_5, seeds_u = _above(x5) + _above(x6) + f["seed_floor"], _above(xu) + f["seed_floor"]
         room_5 = _above(self.ceiling(t) - solid)
         room_u = _above(self.ceiling(t + f["u_offset"]) - solid)
-        grow_5 = f["growth"] * theta_5**2 * _sites(n5, 1.0 - f["b"]) * (100.0 * _above(seeds_5)) ** f["b"] * room_5
-        grow_u = f["growth_u"] * theta_u**2 * _sites(nu, 1.0 - f["b"]) * (100.0 * _above(seeds_u)) ** f["b"] * room_u
+        grow_5 = f["growth"] * theta_5**2 * _sites(n5, 1.0 - f["b"]) * (100.0 * seeds_5) ** f["b"] * room_5
+        grow_u = f["growth_u"] * theta_u**2 * _sites(nu, 1.0 - f["b"]) * (100.0 * seeds_u) ** f["b"] * room_u
         return grow_5, grow_u
 
     def rates(self, zones: _Array, heat: _Array, shear: PerSecond) -> _Array:
@@ -193,10 +193,13 @@ class CrystalStore:
         d[:, 1] = v_to_6 - melt_6
         d[:, 2] = grow_u - melt_u - u_to_5
         cold = _above(below_5 - crystals.NUCLEATE_BELOW) / crystals.NUCLEATE_SPAN
-        bred = f["breeding"] * 100.0 * (x5 + x6 + f["seed_floor"]) * below_5 / crystals.SPAN_5
-        lost_5 = n5 * (melt_5 + melt_6) / (x5 + x6 + crystals.GONE)
+        stable = _above(x5) + _above(x6)  # a step may leave less than nothing
+        bred = f["breeding"] * 100.0 * (stable + f["seed_floor"]) * below_5 / crystals.SPAN_5
+        lost_5 = n5 * (_above(melt_5) + _above(melt_6)) / (stable + crystals.GONE)
         d[:, 3] = shear / crystals.SHEAR * (f["nucleation"] * cold + bred) - lost_5
-        d[:, 4] = f["nucleation_u"] * (below_u / crystals.SPAN_U) ** 3 - nu * melt_u / (xu + crystals.GONE)
+        d[:, 4] = f["nucleation_u"] * (below_u / crystals.SPAN_U) ** 3 - nu * _above(melt_u) / (
+            _above(xu) + crystals.GONE
+        )
         latent = f["fat"] * (f["h_5"] * d[:, 0] + f["h_6"] * d[:, 1] + f["h_u"] * d[:, 2])
         d[:, 5] = (latent + heat) / f["cp"]
         return d

@@ -26,13 +26,15 @@ from temperbench.kitchen.bowl_layout import C_POWER, DRIFT, DRIFT_TAU, POWER, RE
 from temperbench.kitchen.bowl_rates import bowl_jacobian, bowl_rates
 from temperbench.matter.crystals import N5, NU, PARCEL, TEMP
 
-__all__ = ["FAILED", "advance", "advance_marks", "step_once", "warmth_after"]
+__all__ = ["FAILED", "SCRATCH_ROWS", "advance", "advance_marks", "step_once", "warmth_after"]
 
 FAILED = -1
+SCRATCH_ROWS = 12  # rows of scratch that a step needs beside its matrix
 _SOLID_SCALE = 0.02  # share of the fat that counts as much as one degree in the error norm
 _SITE_SCALE = 2.0  # growth sites that count as much as one degree, plus their own size
 _MAX_STEPS = 20000
 _FIRST_STEP = 1.0  # s
+_MARK_STEP = 2.0  # s, longest step where marks are closer than that
 _ROUND = 1e-9  # s
 _WORST = 1e8  # error at which the step shrinks as far as it may
 
@@ -185,7 +187,8 @@ def advance_marks(
         m += 1
     while m < marks.shape[0] and steps < _MAX_STEPS:
         steps += 1
-        h = min(h, marks[-1] - t)
+        gap = marks[m] - marks[m - 1] if m > 0 else marks[m]
+        h = min(h, marks[-1] - t, max(_MARK_STEP, gap))  # the cubic between the ends must not span a melting onset
         before[:] = y
         done, following = step_once(y, nz, p, curve, u, t, h, warmth, tol, ws, ends)
         if done and marks[m] <= t + h + _ROUND:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import dataclasses
-import math
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -16,10 +15,8 @@ from numpy.typing import NDArray
 from temperbench.foundation.compiled import kernel
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
-from temperbench.kitchen.bowl_cycle import cycled_burst, cycled_on_seconds
+from temperbench.kitchen.bowl_cycle import cycled_on_seconds, run_bowls
 from temperbench.kitchen.bowl_layout import (
-    C_AIR,
-    C_BENCH,
     C_CONTACT,
     C_FILM,
     C_POWER,
@@ -35,13 +32,10 @@ from temperbench.kitchen.bowl_layout import (
     state_size,
 )
 from temperbench.kitchen.bowl_rates import fluid_reading
-from temperbench.kitchen.bowl_solver import FAILED, advance, advance_marks, warmth_after
 from temperbench.kitchen.members import Members, settled_solids
 from temperbench.matter.crystals import N5, PARCEL, TEMP, X5, X6, XU
 
 __all__ = ["Bowls", "Marks", "controls", "cores", "over_chunks"]
-
-_SPARE_ROWS = 12  # scratch rows of a step beside the matrix
 
 
 def cores() -> int:
@@ -75,81 +69,6 @@ def controls(
     u = np.zeros(len(CONTROLS))
     u[C_POWER], u[C_STROKES], u[C_SHEAR], u[C_CONTACT], u[C_FILM] = power, strokes, shear, contact, film
     return u
-
-
-@kernel
-def _run_phase(
-    y: Array, nz: int, rows: Array, curves: Array, u: Array, air: Array, durations: Array, delayed: bool,
-    warmth: Array, tol: float, peak: Array, bad: NDArray[np.int64],
-) -> None:  # fmt: skip
-    """Advance each member through its own duration; ``delayed`` pays the start delay of the oven first."""
-    n = y.shape[1]
-    ws, ends = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64)
-    off, on = u.copy(), u.copy()
-    off[C_POWER], on[C_POWER] = 0.0, 1.0
-    none, inside, some, tops = np.empty(0), np.empty(1), np.empty((1, n)), np.empty((1, nz))
-    for m in range(y.shape[0]):
-        u[C_AIR], u[C_BENCH], off[C_AIR], off[C_BENCH] = air[m], air[m], air[m], air[m]
-        left = durations[m]
-        if not left > 0.0:
-            if math.isnan(left):
-                bad[m] = 1
-            continue
-        if delayed and u[C_POWER] < 1.0 and rows[m, CYCLE] > 0.0:
-            on[C_AIR], on[C_BENCH] = air[m], air[m]
-            failed, warmth[m] = cycled_burst(
-                y[m], nz, rows[m], curves[m], on, off, u[C_POWER], left, none, warmth[m], tol, some, tops, peak[m], ws,
-                ends, inside, some, tops,
-            )  # fmt: skip
-            if failed == FAILED:
-                bad[m] = 1
-            continue
-        if delayed:
-            wait = min(left, rows[m, DELAY])
-            if wait > 0.0:
-                if advance(y[m], nz, rows[m], curves[m], off, wait, warmth[m], tol, peak[m], ws, ends) == FAILED:
-                    bad[m] = 1
-                warmth[m] = warmth_after(rows[m], warmth[m], False, wait)
-                left -= wait
-        if left > 0.0:
-            if advance(y[m], nz, rows[m], curves[m], u, left, warmth[m], tol, peak[m], ws, ends) == FAILED:
-                bad[m] = 1
-            warmth[m] = warmth_after(rows[m], warmth[m], u[C_POWER] > 0.0, left)
-
-
-@kernel
-def _run_marks(
-    y: Array, nz: int, rows: Array, curves: Array, u: Array, air: Array, marks: Array, delayed: bool, warmth: Array,
-    tol: float, peak: Array, states: Array, peaks: Array, bad: NDArray[np.int64],
-) -> None:  # fmt: skip
-    """As `_run_phase` up to the last mark, keeping states (m, marks, n) and peaks (m, marks, zones)."""
-    n = y.shape[1]
-    ws, ends = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64)
-    off, on = u.copy(), u.copy()
-    off[C_POWER], on[C_POWER] = 0.0, 1.0
-    shifted, inside = np.empty_like(marks), np.empty(marks.shape[0] + 1)
-    some, tops = np.empty((marks.shape[0] + 1, n)), np.empty((marks.shape[0] + 1, nz))
-    for m in range(y.shape[0]):
-        u[C_AIR], u[C_BENCH], off[C_AIR], off[C_BENCH] = air[m], air[m], air[m], air[m]
-        if delayed and u[C_POWER] < 1.0 and rows[m, CYCLE] > 0.0:
-            on[C_AIR], on[C_BENCH] = air[m], air[m]
-            failed, _ = cycled_burst(
-                y[m], nz, rows[m], curves[m], on, off, u[C_POWER], marks[-1], marks, warmth[m], tol, states[m],
-                peaks[m], peak[m], ws, ends, inside, some, tops,
-            )  # fmt: skip
-            if failed == FAILED:
-                bad[m] = 1
-            continue
-        wait = rows[m, DELAY] if delayed else 0.0
-        if wait > 0.0 and advance(y[m], nz, rows[m], curves[m], off, wait, 0.0, tol, peak[m], ws, ends) == FAILED:
-            bad[m] = 1
-        for k in range(marks.shape[0]):
-            shifted[k] = 0.0 if marks[k] <= wait else marks[k] - wait  # not a number stays so, and fails
-        done = advance_marks(
-            y[m], nz, rows[m], curves[m], u, shifted, warmth[m], tol, states[m], peaks[m], peak[m], ws, ends
-        )
-        if done == FAILED:
-            bad[m] = 1
 
 
 @kernel
@@ -209,12 +128,13 @@ class Bowls:
     def phase(self, u: Array, seconds: Array | float, *, delayed: bool = False, air_c: Array | None = None) -> None:
         """Advance every member through its own number of seconds under the same controls."""
         m, p = len(self.members), self.members
-        durations = np.broadcast_to(np.asarray(seconds, dtype=np.float64), (m,))
+        durations = np.full(m, seconds, dtype=np.float64)
         air = p.air_c if air_c is None else air_c
+        none, states, peaks = np.empty(0), np.empty((m, 0, self.y.shape[1])), np.empty((m, 0, self.zones))
 
         def work(s: slice) -> None:
-            _run_phase(self.y[s], self.zones, p.rows[s], p.curves[s], u.copy(), air[s], durations[s], delayed,
-                       self.warmth[s], self.tolerance, self.peak[s], self.bad[s])  # fmt: skip
+            run_bowls(self.y[s], self.zones, p.rows[s], p.curves[s], u, air[s], durations[s], none, delayed,
+                      self.warmth[s], self.tolerance, self.peak[s], states[s], peaks[s], self.bad[s])  # fmt: skip
 
         over_chunks(work, m, self.workers)
 
@@ -225,15 +145,16 @@ class Bowls:
     def burst_marks(self, marks: Sequence[float] | Array, power: float = 1.0) -> Marks:
         """Return what a burst would do at each of the marks; the present state stays as it is."""
         m, p = len(self.members), self.members
-        y, peak, bad = self.y.copy(), self.peak.copy(), self.bad
-        seconds = np.asarray(marks, dtype=np.float64)
+        y, peak, warmth, bad = self.y.copy(), self.peak.copy(), self.warmth.copy(), self.bad
+        seconds = np.array(marks, dtype=np.float64)
+        longest = np.full(m, seconds[-1] if len(seconds) else 0.0)
         states = np.zeros((m, len(seconds), state_size(self.zones)))
         peaks = np.zeros((m, len(seconds), self.zones))
         u = controls(power=power, contact=1 if self.stirred else 0)
 
         def work(s: slice) -> None:
-            _run_marks(y[s], self.zones, p.rows[s], p.curves[s], u.copy(), p.air_c[s], seconds, True, self.warmth[s],
-                       self.tolerance, peak[s], states[s], peaks[s], bad[s])  # fmt: skip
+            run_bowls(y[s], self.zones, p.rows[s], p.curves[s], u, p.air_c[s], longest[s], seconds, True, warmth[s],
+                      self.tolerance, peak[s], states[s], peaks[s], bad[s])  # fmt: skip
 
         over_chunks(work, m, self.workers)
         return Marks(seconds, states, peaks, power)
@@ -249,7 +170,8 @@ class Bowls:
         """Warm the oven by the burst of the mark with its place in ``which``."""
         rows = self.members.rows
         on = cycled_on_seconds(marks.seconds, marks.power, rows[:, CYCLE], rows[:, DELAY])
-        on = on[np.arange(len(rows)), which]
+        steady = np.maximum(0.0, marks.seconds[which] - rows[:, DELAY])  # an inverter is warm while it is on at all
+        on = np.where(rows[:, CYCLE] > 0.0, on[np.arange(len(rows)), which], steady)
         self.warmth = 1.0 - (1.0 - self.warmth) * np.exp(-on / rows[:, DRIFT_TAU])
 
     def stand(self, seconds: Array | float) -> None:

@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 from temperbench.foundation.compiled import kernel
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
+from temperbench.kitchen.bowl_cycle import run_bowls
 from temperbench.kitchen.bowl_layout import C_AIR, C_BENCH, state_size
 from temperbench.kitchen.bowl_rates import bowl_rates
-from temperbench.kitchen.bowl_solver import FAILED, advance_marks, step_once
+from temperbench.kitchen.bowl_solver import SCRATCH_ROWS, step_once
 from temperbench.kitchen.bowls import controls, over_chunks
 from temperbench.matter.crystals import N5, NU, TEMP, X5, XU
 
@@ -25,22 +26,7 @@ __all__ = ["FILMS", "film_loss", "parcel_states", "run_parcels", "time_to_solid"
 
 FILMS = ("paper", "knife")
 _SIZE = state_size(1)
-_SPARE_ROWS = 12
 _TOLERANCE = 0.005  # K per step: films are small, so accuracy is cheap
-
-
-@kernel
-def _marks(
-    y: Array, rows: Array, curves: Array, u: Array, air: Array, marks: Array, tol: float, states: Array,
-    bad: NDArray[np.int64],
-) -> None:  # fmt: skip
-    n = y.shape[1]
-    ws, ends, peak = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64), np.zeros(1)
-    peaks = np.zeros((marks.shape[0], 1))
-    for m in range(y.shape[0]):
-        u[C_AIR], u[C_BENCH] = air[m], air[m]
-        if advance_marks(y[m], 1, rows[m], curves[m], u, marks, 0.0, tol, states[m], peaks, peak, ws, ends) == FAILED:
-            bad[m] = 1
 
 
 @kernel
@@ -93,7 +79,7 @@ def _set_times(
     y: Array, rows: Array, curves: Array, u: Array, air: Array, mark: float, longest: float, tol: float, out: Array
 ) -> None:
     n = y.shape[1]
-    ws, ends, f = np.empty((n + _SPARE_ROWS, n)), np.empty((2, n), dtype=np.int64), np.empty(n)
+    ws, ends, f = np.empty((n + SCRATCH_ROWS, n)), np.empty((2, n), dtype=np.int64), np.empty(n)
     for m in range(y.shape[0]):
         u[C_AIR], u[C_BENCH] = air[m], air[m]
         out[m] = _set_time(y[m], rows[m], curves[m], u, mark, longest, tol, ws, ends, f)
@@ -116,13 +102,17 @@ def run_parcels(
     tolerance: float = _TOLERANCE,
 ) -> Array:  # fmt: skip
     """Return the states (m, times, state) of parcels with loss ``top`` to air at given seconds."""
-    marks = np.asarray(seconds, dtype=np.float64)
+    marks = np.array(seconds, dtype=np.float64)
     states = np.zeros((len(y), len(marks), _SIZE))
     bad = np.zeros(len(y), dtype=np.int64)
     u, start = controls(shear=shear, contact=0), y.copy()
 
+    durations, peak = np.full(len(y), marks[-1]), np.full((len(y), 1), -100.0)
+    warmth, peaks = np.zeros(len(y)), np.zeros((len(y), len(marks), 1))
+
     def work(s: slice) -> None:
-        _marks(start[s], rows[s], curves[s], u.copy(), air_c[s], marks, tolerance, states[s], bad[s])
+        run_bowls(start[s], 1, rows[s], curves[s], u, air_c[s], durations[s], marks, False, warmth[s], tolerance,
+                  peak[s], states[s], peaks[s], bad[s])  # fmt: skip
 
     over_chunks(work, len(y))
     if bad.any():

@@ -140,22 +140,19 @@ def chocolate_from_pack(
     Chocolate
         The chocolate, with what was taken as typical and what to be warned of. [-]
     """
-    kind = read_kind(kind)
+    kind, butter = read_kind(kind), read_butter(butter)
     pack = read_pack(
         kind, cocoa_pct=cocoa_pct, fat_pct=fat_pct, milk_fat_pct=milk_fat_pct, sugars_pct=sugars_pct, panel=panel
     )
-    butter = read_butter(butter)
     fat, fat_row, of_what = _fat(kind, pack, bool(baking_drops))
     share, share_row, of_which = _milk_fat_share(kind, pack, fat)
     told = [f"total fat {_percent(fat)}, typical of {of_what}"] if fat_row else []
-    if share_row:
-        told.append(f"milk fat {_percent(share)} of the fat, typical of {of_which}")
+    told += [f"milk fat {_percent(share)} of the fat, typical of {of_which}"] if share_row else []
     if butter is None:
         told.append("cocoa butter of unknown hardness: medium (soft to hard)")
     growth = f"kinetics.growth_factor.{kind}"
-    rows = tuple(row for row in (fat_row, share_row, growth) if row)
-    warnings = _warnings(fat, bool(baking_drops))
-    return Chocolate(kind, fat, share, butter, spread_of(growth), tuple(told), warnings, rows)
+    return Chocolate(kind, fat, share, butter, spread_of(growth), tuple(told), _warnings(fat, bool(baking_drops)),
+                     tuple(row for row in (fat_row, share_row, growth) if row))  # fmt: skip
 
 
 def _pair(start: str, kind: str) -> tuple[float, float]:

@@ -39,7 +39,8 @@ CRYSTAL_PARAMETERS = (
     U_RATE, U_SLOPE, SIX_RATE, SIX_SLOPE, CP, SEED_FLOOR, U_OFFSET, SIX_OFFSET,
 ) = range(len(CRYSTAL_PARAMETERS))  # fmt: skip
 
-# Normalisations of the rate laws: they set the units of the rate constants and carry no figure of their own.
+# Shape of the rate laws, see docs/model.md. The spans and SHEAR set the units of the rate constants; where melting runs
+# at full rate and where shear nucleation begins are choices of the model.
 SPAN_5, SPAN_U = 14.5, 7.5  # K below the melting point at which driving force = 1 (20 °C for pure cocoa butter)
 EXCESS, HOT = 0.02, 10.0  # excess solid share, and K above the melting point, at which melting runs at full rate
 NUCLEATE_BELOW, NUCLEATE_SPAN, SHEAR = 4.0, 3.5, 50.0  # K below T5 where shear nucleation begins; K; 1/s
@@ -109,7 +110,8 @@ def crystal_rates(
     fu = _melt_fraction(total - su, t - p[TU])[0]
     th5 = (p[T5] - t) / SPAN_5 if t < p[T5] else 0.0
     thu = (p[TU] - t) / SPAN_U if t < p[TU] else 0.0
-    seeds = stable + p[SEED_FLOOR]
+    here5, here6, hereu = max(x5, 0.0), max(x6, 0.0), max(xu, 0.0)  # a step may leave less than nothing
+    seeds = here5 + here6 + p[SEED_FLOOR]
     grow5 = 0.0
     if th5 > 0.0 and s5 > total:
         grow5 = p[GROWTH] * th5 * th5 * _power(n5, 1.0 - p[B], SITE_ROUND)[0] * _power(seeds * PER_CENT, p[B], 0.0)[0]
@@ -117,7 +119,7 @@ def crystal_rates(
     growu = 0.0
     if thu > 0.0 and su > total:
         growu = p[GROWTH_U] * thu * thu * _power(nu, 1.0 - p[B], SITE_ROUND)[0]
-        growu *= _power((xu + p[SEED_FLOOR]) * PER_CENT, p[B], 0.0)[0] * (su - total)
+        growu *= _power((hereu + p[SEED_FLOOR]) * PER_CENT, p[B], 0.0)[0] * (su - total)
     to5 = p[U_RATE] * math.exp(p[U_SLOPE] * (t - 24.0)) * xu * _ramp(p[TU] - t)[0] if xu != 0.0 else 0.0
     to6 = p[SIX_RATE] * math.exp(p[SIX_SLOPE] * (t - 30.0)) * x5 * _ramp(p[T5] - t)[0]
     melt5, melt6, meltu = p[MELT] * x5 * f5, p[MELT] * x6 * f6, p[MELT] * xu * fu
@@ -125,10 +127,11 @@ def crystal_rates(
     f[o + 1] = to6 - melt6
     f[o + 2] = growu - meltu - to5
     cold = p[T5] - NUCLEATE_BELOW - t
-    f[o + 3] = gamma / SHEAR * p[BREEDING] * seeds * PER_CENT * th5 - n5 * (melt5 + melt6) / (stable + GONE)
+    lost5 = p[MELT] * (here5 * f5 + here6 * f6) / (here5 + here6 + GONE)
+    f[o + 3] = gamma / SHEAR * p[BREEDING] * seeds * PER_CENT * th5 - n5 * lost5
     if cold > 0.0:
         f[o + 3] += gamma / SHEAR * p[NUCLEATION] * cold / NUCLEATE_SPAN
-    f[o + 4] = p[NUCLEATION_U] * thu**3 - nu * meltu / (xu + GONE)
+    f[o + 4] = p[NUCLEATION_U] * thu**3 - nu * p[MELT] * hereu * fu / (hereu + GONE)
     heating: float = p[FAT] * (p[H_U] * f[o + 2] + p[H_5] * f[o] + p[H_6] * f[o + 1]) / p[CP]
     return heating
 
@@ -157,24 +160,24 @@ def crystal_jacobian(
     f5t, f6t, fut = f5t - f5x * d5, f6t - f6x * d6, fut - fux * du
     th5 = (p[T5] - t) / SPAN_5 if t < p[T5] else 0.0
     thu = (p[TU] - t) / SPAN_U if t < p[TU] else 0.0
-    seeds = stable + p[SEED_FLOOR]
+    seeds = max(x5, 0.0) + max(x6, 0.0) + p[SEED_FLOOR]
     if th5 > 0.0 and s5 > total:
         a, da = _power(n5, 1.0 - p[B], SITE_ROUND)
         c, dc = _power(seeds * PER_CENT, p[B], 0.0)
         k, room = p[GROWTH] * th5 * th5, s5 - total
-        ds = k * a * (PER_CENT * dc * room - c)
-        jac[o, o] += ds
-        jac[o, o + 1] += ds
+        ds = k * a * PER_CENT * dc * room
+        jac[o, o] += (ds if x5 >= 0.0 else 0.0) - k * a * c
+        jac[o, o + 1] += (ds if x6 >= 0.0 else 0.0) - k * a * c
         jac[o, o + 2] -= k * a * c
         jac[o, o + 3] += k * da * c * room
         jac[o, o + 5] += a * c * (k * d5 - 2.0 * p[GROWTH] * th5 / SPAN_5 * room)
     if thu > 0.0 and su > total:
         a, da = _power(nu, 1.0 - p[B], SITE_ROUND)
-        c, dc = _power((xu + p[SEED_FLOOR]) * PER_CENT, p[B], 0.0)
+        c, dc = _power((max(xu, 0.0) + p[SEED_FLOOR]) * PER_CENT, p[B], 0.0)
         k, room = p[GROWTH_U] * thu * thu, su - total
         jac[o + 2, o] -= k * a * c
         jac[o + 2, o + 1] -= k * a * c
-        jac[o + 2, o + 2] += k * a * (PER_CENT * dc * room - c)
+        jac[o + 2, o + 2] += k * a * ((PER_CENT * dc * room if xu >= 0.0 else 0.0) - c)
         jac[o + 2, o + 4] += k * da * c * room
         jac[o + 2, o + 5] += a * c * (k * du - 2.0 * p[GROWTH_U] * thu / SPAN_U * room)
     ru, r6 = p[U_RATE] * math.exp(p[U_SLOPE] * (t - 24.0)), p[SIX_RATE] * math.exp(p[SIX_SLOPE] * (t - 30.0))
@@ -207,26 +210,28 @@ def _site_jacobian(
     """Rows of the growth sites: breeding, shear nucleation, and loss of sites with the crystals that melt."""
     x5, x6, xu, n5, nu, t = y[o], y[o + 1], y[o + 2], y[o + 3], y[o + 4], y[o + 5]
     km = p[MELT]
-    d = x5 + x6 + GONE
-    lost = km * (x5 * f5 + x6 * f6)
-    slope = km * (x5 * f5x + x6 * f6x) / d - lost / (d * d)
-    jac[o + 3, o] -= n5 * (slope + km * f5 / d)
-    jac[o + 3, o + 1] -= n5 * (slope + km * f6 / d)
-    jac[o + 3, o + 3] -= lost / d
-    jac[o + 3, o + 5] -= n5 * km * (x5 * f5t + x6 * f6t) / d
+    here5, here6, hereu = max(x5, 0.0), max(x6, 0.0), max(xu, 0.0)
+    is5, is6 = (1.0 if x5 >= 0.0 else 0.0), (1.0 if x6 >= 0.0 else 0.0)
+    d = here5 + here6 + GONE
+    lost = km * (here5 * f5 + here6 * f6) / d
+    slope = km * (here5 * f5x + here6 * f6x) / d
+    jac[o + 3, o] -= n5 * (slope + is5 * (km * f5 - lost) / d)
+    jac[o + 3, o + 1] -= n5 * (slope + is6 * (km * f6 - lost) / d)
+    jac[o + 3, o + 3] -= lost
+    jac[o + 3, o + 5] -= n5 * km * (here5 * f5t + here6 * f6t) / d
     if t < p[T5]:
         th5 = (p[T5] - t) / SPAN_5
         bred = gamma / SHEAR * p[BREEDING] * PER_CENT
-        jac[o + 3, o] += bred * th5
-        jac[o + 3, o + 1] += bred * th5
-        jac[o + 3, o + 5] -= bred * (x5 + x6 + p[SEED_FLOOR]) / SPAN_5
+        jac[o + 3, o] += is5 * bred * th5
+        jac[o + 3, o + 1] += is6 * bred * th5
+        jac[o + 3, o + 5] -= bred * (here5 + here6 + p[SEED_FLOOR]) / SPAN_5
     if t < p[T5] - NUCLEATE_BELOW:
         jac[o + 3, o + 5] -= gamma / SHEAR * p[NUCLEATION] / NUCLEATE_SPAN
-    e = xu + GONE
-    share = xu / e
+    e = hereu + GONE
+    share = hereu / e
     jac[o + 4, o] -= nu * km * fux * share
     jac[o + 4, o + 1] -= nu * km * fux * share
-    jac[o + 4, o + 2] -= nu * km * (fux * share + fu * GONE / (e * e))
+    jac[o + 4, o + 2] -= nu * km * (fux * share + (fu * GONE / (e * e) if xu >= 0.0 else 0.0))
     jac[o + 4, o + 4] -= km * fu * share
     jac[o + 4, o + 5] -= nu * km * fut * share
     if t < p[TU]:

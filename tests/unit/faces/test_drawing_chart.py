@@ -72,8 +72,8 @@ def test_the_lines_are_named_on_the_chart(width: float, theme: str) -> None:
     written = " ".join(text for text, _ in texts(drawn("usual", width, theme)))
     expected = (
         "limit 34.5 °C", "stop 34.0 °C", "from 31.0 °C", "to 32.0 °C", "work", "scorch 55.0 °C", "hottest spot",
-        "19 of 20 bowls stay below", "stirred bowl,", "9 of 10 in the band", "in the window after",
-        "7.0 min (5.4 to 9.2)", "min from the stop", "°C",
+        "19 of 20 below", "stirred bowl,", "9 of 10 in the band", "in the window after",
+        "7.0 min (5.4 to 9.2)", "Down from the stop", "°C",
     )  # fmt: skip
     assert [name for name in expected if name not in written] == []
 
@@ -150,7 +150,7 @@ def test_title_and_description_are_there_for_those_who_do_not_see_it(name: str) 
 def test_the_caption_is_one_sentence_with_the_four_temperatures() -> None:
     """The caption says both legs in one sentence, with their figures and the band of the time."""
     expected = (
-        "Up in 5 bursts (100 s of oven in 5.2 min) to the stop at 34.0 °C, under the limit of 34.5 °C, then 7.0 min "
+        "Up in 5 bursts (102 s of oven in 5.2 min) to the stop at 34.0 °C, under the limit of 34.5 °C, then 7.0 min "
         "(5.4 to 9.2) of stirring down into the working window, 31.0 to 32.0 °C."
     )
     assert expected == caption(sample_plan())

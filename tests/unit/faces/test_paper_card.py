@@ -17,6 +17,7 @@ from sample_plan import sample_plan, sample_plan_awkward, sample_plan_by_eye
 from temperbench.app.results import BurstPlan, ReadsThen, Warning_
 from temperbench.faces.paper import CardError, card, card_pdf
 from temperbench.faces.paper.content import key_figures
+from temperbench.faces.told.plan_words import SMEAR_RESULTS, defaults_told
 from temperbench.foundation.errors import InputError
 
 DAY = date(2026, 3, 14)
@@ -78,26 +79,32 @@ def test_the_usual_card_holds_every_figure_of_the_plan(page: str) -> None:
     plan = sample_plan()
     text = text_of(plan, page=page)
     expected = [
-        "1000 g dark chocolate", "1000 W oven, plastic bowl", "100 s of oven in 5.2 min",
+        "1000 g dark chocolate", "1000 W oven, plastic bowl", "102 s of oven in 5.2 min",
         *(f"{step.mean_c:.1f} °C" for step in plan.bursts),
         *(f"{step.low_c:.1f} to {step.high_c:.1f}" for step in plan.bursts),
         "stop 34.0 °C", "limit 34.5 °C", "from 31.0 °C", "to 32.0 °C",
-        "below 31.0 °C 15 s 14 s 24 s 24 s 24 s", "32.5 to 32.9 °C 10 s 9 s 12 s 12 s 12 s",
-        "from 33.8 °C up stir stir stir stir stir",
-        "7.0 min (5.4 to 9.2)", "2.4 min (1.8 to 2.9)", "23.0 min (15.0 to 29.0) unheated, then too thick",
-        "41.0 min (28.0 to 60.0), then too thick", "5.0 % of the fat (3.1 to 8.2)",
-        *(f"{row.at_c:.1f} °C {row.add_g} g {row.ends_c:.1f} °C, {row.ends_pct_of_fat:.1f} %" for row in plan.rescue
-          if row.add_g is not None and row.ends_c is not None and row.ends_pct_of_fat is not None),
-        "42.0 °C Melt fully and seed instead.", "Add in thirds, stir each in before the next.",
-        *(f"{row.start_c:.1f} °C {' · '.join(map(str, row.bursts_s))} s {row.total_burst_s} s"
-          for row in plan.carries.stores),
-        "19.0 to 21.0 °C at the start, 970 to 1030 g.", "17.9 % of the fat solid", plan.carries.text,
+        "reads, °C 1, 2 3 4 and later", "below 31.0 mostly whole 24 s 24 s 20 s", "32.5 to 32.9 12 s 10 s 8 s",
+        "33.8 and up stir stir stir", *plan.rules,
+        "7.0 min (5.4 to 9.2) from the stop, 34.0 °C, to the top of the window, 32.0 °C.",
+        "Crystals at the stop: 5.0 % of the fat (3.1 to 8.2).",
+        "Set by 4.0 min = enough crystals; expected 1.8 to 2.9 min.",
+        "A thin smear on paper, in this room, never in the fridge.", *(f"{sees} {do}" for sees, do in SMEAR_RESULTS),
+        "23 min (15 to 29) unheated, then too thick; 41 min (28 to 60) when kept at 32.0 °C, then too thick.",
+        *(f"{row.at_c:.1f} {row.add_g} g {' + '.join(map(str, row.portions_g))} g" for row in plan.rescue if row.add_g),
+        "It ends at 34.1 °C with 2.8 to 3.4 % of the fat as crystals.", "From 42.0 °C: melt fully, then seed.",
+        "17.9 % of the fat solid", plan.carries.text,
         "2.1 % lost their temper, 4.7 % scorched (asked: at most 5.0 %)", "Of 4000 simulated bowls",
-        *plan.holds_for, *plan.cautions, *(warning.text for warning in plan.warnings),
-        *plan.defaults_used, "Made 14 March 2026 with temperbench 1.2.3",
+        *(line.rstrip(".") for line in plan.holds_for), *plan.cautions, *(warning.text for warning in plan.warnings),
+        "Made 14 March 2026 with temperbench 1.2.3",
     ]  # fmt: skip
+    if page == "A4":
+        expected += defaults_told(plan)
+        expected += [
+            f"{row.start_c:.1f} °C: {' · '.join(map(str, row.bursts_s))} s, together {row.total_burst_s} s"
+            for row in plan.carries.stores
+        ]
     assert [line for line in expected if line not in text] == []
-    assert "more on screen" not in text
+    assert ("On screen: stock from other stores, what was taken as usual." in text) is (page == "Letter")
 
 
 def test_the_burst_row_gives_burst_and_stir_of_each_step() -> None:
@@ -112,8 +119,9 @@ def test_the_burst_row_gives_burst_and_stir_of_each_step() -> None:
 def test_by_eye_the_looks_lead_to_the_seconds() -> None:
     """Without a thermometer the table's rows are looks, and the card does not say that it reads anything."""
     text = text_of(sample_plan_by_eye())
-    assert "Stir and look: the next burst" in text
-    assert "lumps in a fluid, pours slowly 12 s 8 s 6 s 6 s" in text
+    assert "Stir, then look: the next burst" in text
+    assert "thick, soft lumps 8 s 6 s" in text
+    assert "what you see decides" in text
     assert "is at 30.6 °C" in text
 
 
@@ -121,13 +129,13 @@ def test_what_does_not_fit_is_counted() -> None:
     """Shown and unshown warnings together are all of them: nothing goes without a word."""
     plan = sample_plan_awkward()
     text = text_of(plan, page="Letter")
-    mind = text[text.index("Mind") : text.index("Take care")]
+    mind = text[text.index("Mind") : text.index("On screen: ")]
     shown = [warning for warning in plan.warnings if warning.text in mind]
     left = re.search(r"([0-9]+) more on screen", mind)
     assert left is not None
-    with_defaults = len(plan.warnings) + 1
-    assert len(shown) + int(left.group(1)) == with_defaults
+    assert len(shown) + int(left.group(1)) == len(plan.warnings)
     assert len(shown) >= 1
+    assert "On screen: how far it carries, stock from other stores, what was taken as usual." in text
     assert [caution for caution in plan.cautions if caution not in text] == []
 
 
@@ -147,7 +155,14 @@ def test_fahrenheit_card_has_no_celsius_of_ours() -> None:
     plan = replace(sample_plan(), holds_for=(), carries=replace(sample_plan().carries, text=""))
     text = text_of(plan, fahrenheit=True)
     assert "°C" not in text
-    for expected in ("87.1 °F", "stop 93.2 °F", "limit 94.1 °F", "from 93.2 °F to 89.6 °F", "68.0 °F 60 · 15"):
+    for expected in (
+        "87.1 °F",
+        "stop 93.2 °F",
+        "limit 94.1 °F",
+        "from the stop, 93.2 °F, to the top of the window, 89.6 °F",
+        "68.0 °F: 60 · 15",
+        "reads, °F",
+    ):
         assert expected in text
 
 
@@ -222,7 +237,8 @@ def test_more_bursts_than_a_page_holds_are_refused_with_a_remedy() -> None:
 
 def test_empty_lists_leave_no_empty_headings() -> None:
     """A plan without warnings, rescue rows, cautions or policy has a card without those headings."""
-    plan = replace(sample_plan(), warnings=(), rescue=(), cautions=(), reads_then=(), defaults_used=(), holds_for=())
+    plan = replace(sample_plan(), warnings=(), rescue=(), cautions=(), reads_then=(), rules=(),
+                   defaults_used=(), holds_for=())  # fmt: skip
     text = text_of(plan)
     headings = ("Mind", "Too hot after stirring", "Take care", "the next burst", "more on screen")
     assert [heading for heading in headings if heading in text] == []
@@ -232,9 +248,9 @@ def test_the_square_code_says_the_key_figures_in_words() -> None:
     """The text of the code has what a cook needs when the card is lost."""
     expected = (
         "1000 g dark chocolate, 1000 W oven, plastic bowl\n"
-        "bursts 60/15/10/12/3 s, then reads 30.6/31.8/32.6/33.7/34.0 °C\n"
+        "bursts 60/15/12/12/3 s, then reads 30.6/31.8/32.6/33.7/34.0 °C\n"
         "stop 34.0 °C, limit 34.5 °C, work 31.0 to 32.0 °C\n"
-        "paper smear sets in 2.4 min (1.8 to 2.9)\n"
+        "paper smear set by 4.0 min, expected 1.8 to 2.9 min\n"
         "temperbench 1.2.3, 2026-03-14"
     )
     assert key_figures(sample_plan(), DAY, "1.2.3") == expected

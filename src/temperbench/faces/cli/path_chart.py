@@ -37,16 +37,21 @@ def path_chart(legs: tuple[Leg, ...], lines: dict[str, tuple[float, ...]]) -> li
     grid = [[" "] * _COLUMNS for _ in range(rows)]
     for mark, found in lines.items():
         for level in found:
-            grid[round((top - level) / step)] = [mark] * _COLUMNS
+            grid[_row(top, level, step)] = [mark] * _COLUMNS
     for column in range(_COLUMNS):
         at = times[-1] * column / (_COLUMNS - 1)
         low, mid, high = (_value(at, times, curve) for curve in (lows, mids, highs))
-        for row in range(round((top - high) / step), round((top - low) / step) + 1):
+        for row in range(_row(top, high, step), _row(top, low, step) + 1):
             grid[row][column] = "."
-        grid[round((top - mid) / step)][column] = "*"
+        grid[_row(top, mid, step)][column] = "*"
     labels = [f"{top - row * step:5d} °C |" if row % 2 == 0 else " " * 9 + "|" for row in range(rows)]
     drawn = [label + "".join(cells).rstrip() for label, cells in zip(labels, grid, strict=True)]
     return [*drawn, *_foot(times[-1])]
+
+
+def _row(top: int, celsius: float, step: int) -> int:
+    """Return the row of a temperature; half way between two rows it is the upper one, everywhere alike."""
+    return math.ceil((top - celsius) / step - 0.5)
 
 
 def marks_told(named: dict[str, str]) -> str:

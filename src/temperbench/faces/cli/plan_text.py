@@ -4,18 +4,30 @@ from __future__ import annotations
 
 import re
 import textwrap
-from itertools import pairwise
 
-from temperbench.app.results import Band, BurstPlan, BurstStep, Leg, ReadsThen, RescueRow, Workable
+from temperbench.app.results import Band, BurstPlan, BurstStep, Leg, RescueRow, Workable
 from temperbench.faces.cli.path_chart import marks_told, path_chart
+from temperbench.faces.drawing.words import minutes, minutes_between
+from temperbench.faces.told.plan_words import (
+    SMEAR_RESULTS,
+    amount,
+    carries_told,
+    defaults_told,
+    held_told,
+    portions,
+    rescue_told,
+    setting_test_told,
+    stir_down_told,
+    workable_told,
+)
+from temperbench.faces.told.policy_table import PolicyTable, policy_table
 
 __all__ = ["percent", "plan_text", "rescue_lines", "step_lines", "wrapped"]
 
 _WIDTH = 79
-_STAGES_A_TABLE = 4
+_MOST_ROWS, _MOST_COLUMNS = 40, 8
+_LABEL, _COLUMN = 18, 8  # characters of a reading, and at most of a column
 _SHOWN_DOWN = 1.2  # of the longest time down to the window is drawn
-_PORTIONS = "Stir in one portion after the other, each until it is gone; then make the setting test."
-_LAST_DIGIT = 0.1  # of the thermometers: 32.0 to 32.5 is written 32.0 to 32.4, as on the card
 _WITH_UNIT = re.compile(r"(\d) (?=(?:°C|g|kg|W|L|s|min)\b|%)")
 
 
@@ -36,15 +48,14 @@ def plan_text(plan: BurstPlan) -> str:
         textwrap.wrap(plan.title, _WIDTH),
         _aims(plan),
         _titled("Warnings", tuple(warning.text for warning in plan.warnings)),
-        [*_heading("Bursts", f"median path: {plan.total_burst_s} s of bursts, {plan.total_min:.1f} min in all"),
-         *step_lines(plan.bursts), *_risks(plan)],
-        [*_reads(plan.reads_then), *_listed(plan.rules)],
+        _bursts(plan),
+        _reads(plan),
         _chart(plan),
         _after(plan),
         [*_heading("Rescue", "a bowl that got too hot, read after stirring"), *rescue_lines(plan.rescue)],
         _carries(plan),
         _titled("Holds for", plan.holds_for),
-        _titled("Taken as usual, because not given", plan.defaults_used),
+        _titled("Taken as usual, because not given", defaults_told(plan)),
         _titled("Cautions", plan.cautions),
         _sources(plan),
     ]  # fmt: skip
@@ -76,7 +87,7 @@ def step_lines(steps: tuple[BurstStep, ...]) -> list[str]:
 
 
 def rescue_lines(rows: tuple[RescueRow, ...]) -> list[str]:
-    """Return rows of the rescue table, each advice once.
+    """Return the rescue table: what to add at each reading, and what holds for all of them.
 
     Parameters
     ----------
@@ -86,26 +97,14 @@ def rescue_lines(rows: tuple[RescueRow, ...]) -> list[str]:
     Returns
     -------
     list[str]
-        A line for each row, and the advice after the last row it belongs to. [-]
+        A line for each row with an amount, then sentences. [-]
     """
-    lines: list[str] = []
-    for number, row in enumerate(rows):
-        lines += wrapped(_added(row), f"  at {row.at_c:.1f} °C   ")
-        advice = _PORTIONS if len(row.portions_g) > 1 else row.advice
-        after = rows[number + 1] if number + 1 < len(rows) else None
-        if after is None or advice != (_PORTIONS if len(after.portions_g) > 1 else after.advice):
-            lines += wrapped(advice, "    ")
+    told = rescue_told(rows)
+    lines = [f"{'reads':>9}{'add buttons':>15}   in portions"] if told.rows else []
+    lines += [f"{f'{row.at_c:.1f} °C':>9}{amount(row):>15}   {portions(row)}" for row in told.rows]
+    for note in told.notes:
+        lines += wrapped(note, "  ")
     return lines
-
-
-def _added(row: RescueRow) -> str:
-    if row.add_g is None:
-        return "no amount of buttons will do"
-    if row.add_g == 0:
-        return "add nothing"
-    portions = f" as {' + '.join(f'{grams:.0f}' for grams in row.portions_g)} g" if len(row.portions_g) > 1 else ""
-    ends = f"{_shown(row.ends_c, '°C')}, {_shown(row.ends_pct_of_fat, '%')} crystals"
-    return f"add {row.add_g:>4} g{portions}: ends at {ends}"
 
 
 def percent(value: float) -> str:
@@ -149,10 +148,6 @@ def _listed(items: tuple[str, ...]) -> list[str]:
     return [line for item in items for line in wrapped(item, "  - ")]
 
 
-def _shown(value: float | None, unit: str) -> str:
-    return "unknown" if value is None else f"{value:.1f} {unit}"
-
-
 def _heading(name: str, told: str = "") -> list[str]:
     return [f"{name.upper()}  {told}".rstrip()]
 
@@ -161,8 +156,8 @@ def _titled(name: str, items: tuple[str, ...]) -> list[str]:
     return [*_heading(name), *_listed(items)] if items else []
 
 
-def _band(band: Band | Workable, unit: str) -> str:
-    return f"{band.mid:.1f} {unit} ({band.low:.1f} to {band.high:.1f})"
+def _minutes(band: Band | Workable) -> str:
+    return minutes_between(band.low, band.mid, band.high)
 
 
 def _aims(plan: BurstPlan) -> list[str]:
@@ -175,52 +170,51 @@ def _aims(plan: BurstPlan) -> list[str]:
     return [f"  {name:<8}{figure:<18}{meaning}" for name, figure, meaning in rows]
 
 
-def _risks(plan: BurstPlan) -> list[str]:
-    text = (
+def _bursts(plan: BurstPlan) -> list[str]:
+    told = f"a usual run, {plan.total_burst_s} s of bursts in {minutes(plan.total_min)}; the table below decides"
+    risks = (
         f"Chance of a lost temper {percent(100 * plan.risk_lost)}, of a scorch {percent(100 * plan.risk_scorch)} "
-        f"(asked: at most {percent(100 * plan.risk_asked)}), over the whole run with the readings below, "
-        f"measured on {plan.risk_members} fresh members of the ensemble."
+        f"(asked: at most {percent(100 * plan.risk_asked)}), over the whole run by the table below, measured on "
+        f"{plan.risk_members} fresh simulated bowls."
     )
-    return wrapped(text, "  ")
+    return [*_heading("Bursts", told), *step_lines(plan.bursts), *wrapped(risks, "  ")]
 
 
-def _reading(row: ReadsThen) -> str:
-    """Name a row of the policy by its reading; by its look when it has none."""
-    if row.reads_from_c is None and row.reads_to_c is None:
-        return row.looks
-    if row.reads_from_c is None:
-        return f"below {row.reads_to_c:.1f} °C"
-    if row.reads_to_c is None:
-        return f"from {row.reads_from_c:.1f} °C up"
-    return f"{row.reads_from_c:.1f} to {row.reads_to_c - _LAST_DIGIT:.1f} °C"
-
-
-def _reads(rows: tuple[ReadsThen, ...]) -> list[str]:
-    """Lay the policy out with a line for each reading, a column for each number of bursts done, and the look."""
-    stages = sorted({row.stage for row in rows})
-    names = [f"{a}" if b == a + 1 else f"{a}-{b - 1}" for a, b in pairwise(stages)]
-    named = list(zip(stages, [*names, *(f"{stage} on" for stage in stages[-1:])], strict=True))
-    lines = _heading("Next burst", "by what the bowl reads or looks like after each stir") if rows else []
-    for at in range(0, len(stages), _STAGES_A_TABLE):
-        lines += _reads_table(rows, dict(named[at : at + _STAGES_A_TABLE]))
-    return lines
-
-
-def _reads_table(rows: tuple[ReadsThen, ...], stages: dict[int, str]) -> list[str]:
-    """Lay out some columns of the policy, named by the bursts after which they hold."""
-    looks = {_reading(row): "" if _reading(row) == row.looks else row.looks for row in rows}
-    cells = {(row.stage, _reading(row)): f"{row.seconds} s" if row.seconds else "stir" for row in rows}
-    wide = 18 if any(looks.values()) else 30  # the look beside the reading, or in its place
-    lines = [f"  {'after burst':<{wide}}" + "".join(f"{name:>7}" for name in stages.values())]
+def _reads(plan: BurstPlan) -> list[str]:
+    """Lay the policy out with a line for each reading, a column for each run of stages, and the look."""
+    table = policy_table(plan, _MOST_ROWS, _MOST_COLUMNS)
+    if not table.rows:
+        return _listed(plan.rules)
+    told = "by what the bowl looks like after each stir" if table.by_eye else "by what the bowl reads after each stir"
+    lines = [*_heading("Next burst", told), *_listed(plan.rules)]
+    column = min(_COLUMN, (_WIDTH - 2 - _LABEL) // len(table.columns))
+    wide = max(len(row.label) for row in table.rows) if table.by_eye else _LABEL
+    wide = min(wide, _WIDTH - 2 - column * len(table.columns))
+    lines += _columns(table, wide, column)
+    room = _WIDTH - 5 - wide - column * len(table.columns)
+    looks_fit = max(len(row.looks) for row in table.rows) <= room
     above = ""
-    for name, look in looks.items():
-        *begin, last = textwrap.wrap(name, wide) or [""]
-        told = "".join(f"{cells.get((stage, name), ''):>7}" for stage in stages)
+    for row in table.rows:
+        *begin, last = textwrap.wrap(row.label, wide) or [""]
+        cells = ["" if cell is None else f"{cell} s" if cell else "stir" for cell in row.cells]
+        line = f"  {last:<{wide}}" + "".join(f"{cell:>{column}}" for cell in cells)
+        look = row.looks if looks_fit and row.looks != above else ""
         lines += [f"  {part}" for part in begin]
-        first = f"  {last:<{wide}}{told}  "
-        lines += wrapped(look, f"{first} ") if look and look != above else [first.rstrip()]
-        above = look
+        lines += wrapped(look, f"{line}   ") if look else [line]
+        above = row.looks
+    if table.joined:
+        lines += wrapped("Lines joined to fit keep the shorter burst; --json has all of them.", "  ")
     return lines
+
+
+def _columns(table: PolicyTable, wide: int, column: int) -> list[str]:
+    """Return the head of the policy: the bursts after which each column holds."""
+    names = [name.replace(" and later", " on") for name in table.columns]
+    head = "".join(f"{name:>{column}}" for name in names)
+    title = "after burst"
+    if len(title) <= wide:
+        return [f"  {title:<{wide}}{head}"]
+    return [f"  {title}", f"  {'':<{wide}}{head}"]
 
 
 def _sources(plan: BurstPlan) -> list[str]:
@@ -248,17 +242,17 @@ def _first_part(leg: Leg, until_s: float) -> Leg:
 
 
 def _after(plan: BurstPlan) -> list[str]:
-    test = plan.setting_test
-    smear = "a film on a knife" if test.film == "knife" else f"a smear on {test.film}"
-    window = f"{plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C"
+    crystals = plan.crystals_pct_of_fat
+    how, times = setting_test_told(plan)
     rows = (
-        ("stir down", f"{_band(plan.draw_down_min, 'min')} until it reads {plan.work_to_c:.1f} °C"),
-        ("crystals", f"{_band(plan.crystals_pct_of_fat, '%')} of the fat"),
-        ("setting test", f"in temper when {smear} has set within {test.pass_min:.1f} min; this bowl should take "
-                         f"{test.low_min:.1f} to {test.high_min:.1f} min"),
-        ("workable", f"{_band(plan.workable, 'min')} unheated, then {plan.workable.ends_by}"),
-        ("held", f"{_band(plan.held, 'min')} kept at {window}, then {plan.held.ends_by}"),
-    )  # fmt: skip
+        ("stir down", f"{_minutes(plan.draw_down_min)} {stir_down_told(plan)}"),
+        ("crystals", f"{percent(crystals.mid)} of the fat at the stop ({crystals.low:.1f} to {crystals.high:.1f})"),
+        ("setting test", f"{how};"),
+        ("", times),
+        *(("", f"{sees}: {do}") for sees, do in SMEAR_RESULTS),
+        ("workable", f"{_minutes(plan.workable)} {workable_told(plan)}"),
+        ("held", held_told(plan)),
+    )
     lines = _heading("After the stop")
     for name, told in rows:
         lines += wrapped(told, f"  {name:<14}")
@@ -266,15 +260,10 @@ def _after(plan: BurstPlan) -> list[str]:
 
 
 def _carries(plan: BurstPlan) -> list[str]:
-    carries = plan.carries
-    told = (
-        f"The fixed seconds hold from {carries.start_low_c:.1f} to {carries.start_high_c:.1f} °C at the start and from "
-        f"{carries.grams_low:.0f} to {carries.grams_high:.0f} g. In an oven hot from earlier bowls they would leave "
-        f"{percent(carries.hot_oven_solid_pct_of_fat)} of the fat solid."
-    )
-    lines = [*_heading("How far it carries"), *wrapped(told, "  "), *wrapped(carries.text, "  ")]
-    for row in carries.stores:
+    lines = [*_heading("How far it carries"), *wrapped(carries_told(plan), "  ")]
+    if plan.carries.stores:
+        lines += wrapped("Stock from another store, by the same readings:", "  ")
+    for row in plan.carries.stores:
         seconds = " / ".join(f"{s:.0f}" for s in row.bursts_s)
-        store = f"  store {row.start_c:>5.1f} °C   "
-        lines += wrapped(f"{seconds} s, together {row.total_burst_s:.0f} s", store)
+        lines += wrapped(f"{seconds} s, together {row.total_burst_s:.0f} s", f"  at {row.start_c:.1f} °C   ")
     return lines

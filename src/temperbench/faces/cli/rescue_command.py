@@ -11,7 +11,7 @@ from temperbench.app.rescue_bowl import rescue_bowl
 from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.cli.job_options import raw_job
 from temperbench.faces.cli.output import print_json
-from temperbench.faces.cli.plan_text import rescue_lines
+from temperbench.faces.cli.plan_text import rescue_lines, wrapped
 
 __all__ = ["run"]
 
@@ -35,5 +35,7 @@ def run(*, job_file: str | None, at: str | None, as_json: bool, **answers: Any) 
         row = rescue_bowl(raw, at)
     if as_json:
         print_json(rescue_json(row))
+    elif row.add_g is None:
+        click.echo("\n".join(wrapped(row.advice, f"{row.at_c:.1f} °C   ")))
     else:
         click.echo("\n".join(rescue_lines((row,))))

@@ -16,12 +16,12 @@ __all__ = ["chart_svg", "fitting_height"]
 _NARROW_EM = 46.0  # below this width the legs stand one above the other
 _LEAST_WIDTH_EM = 19.0
 _LEAST_HEIGHT_EM = 13.0  # of one row of frames
-_FAN_EM = 2.6
+_FAN_EM = 3.2
 _TITLE_EM = 2.0
 _FOOT_EM = 1.6
 _PAPER_SIZE = 9.5  # points; a drawing for paper counts in points
 _UP_TITLE = "Up: burst, stir, read"
-_DOWN_TITLE = "Down: the last degrees, stirred"
+_DOWN_TITLE = "Down from the stop, stirred"
 
 
 def _size(width: Pixel, theme: str) -> Pixel:
@@ -100,7 +100,7 @@ def chart_svg(plan: BurstPlan, width: Pixel, height: Pixel, theme: str, *, fahre
 def _margins(sheet: Sheet[BurstPlan]) -> tuple[Pixel, Pixel]:
     """Return the room that tick labels need at the left and names at the right."""
     em = sheet.size
-    trial = legs.frame_up(sheet.plan, Box(0, 0, 20 * em, 12 * em))
+    trial = legs.frame_up(sheet.plan, Box(0, 0, 20 * em, 12 * em), em)
     ticks = [text for _, text in degree_ticks(trial, em, sheet.fahrenheit)]
     names = [text for _, text, _ in legs.edge_texts(sheet)]
     return sheet.labels.width(ticks) + 0.6 * em, sheet.labels.width(names, bold=True) + 0.8 * em

@@ -151,12 +151,23 @@ def minute_step(minutes: float, room: float) -> float:
     return _step(_MINUTE_STEPS, minutes, room)
 
 
-def degree_axis(sheet: Sheet[Limits], frame: Frame) -> None:
-    """Draw level hairlines with their temperatures to the left of a frame and the unit above them."""
+def degree_axis(sheet: Sheet[Limits], frame: Frame, top_c: Celsius = math.inf) -> None:
+    """Draw level hairlines with their temperatures to the left of a frame and the unit above them.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The drawing. [-]
+    frame : Frame
+        Whose axis it is. [-]
+    top_c : Celsius
+        Above this no line is drawn: that room is for words. [°C]
+    """
     edge = frame.box.left - 0.4 * sheet.size
     above = (edge, frame.box.top - 0.3 * sheet.size)
     sheet.labels.put(unit_sign(sheet.fahrenheit), above, sheet.theme.quiet, align="right")
-    for height, text in degree_ticks(frame, sheet.size, sheet.fahrenheit):
+    ticks = degree_ticks(frame, sheet.size, sheet.fahrenheit)
+    for height, text in (tick for tick in ticks if tick[0] >= frame.y(top_c) - 1.0):
         sheet.hairline((frame.box.left, height), (frame.box.right, height))
         sheet.labels.keep_clear_of(
             [(frame.box.left + frame.box.width * i / 24, height) for i in range(25)], sparse=True

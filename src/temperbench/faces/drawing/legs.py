@@ -25,23 +25,42 @@ __all__ = [
 ]
 
 _STRIP = 2.0  # height of the row of bursts under the up leg, in em
+_HEADROOM_EM, _FOOTROOM_EM = 1.5, 0.3  # above the scorch alarm, for its name, and below the curve
+_PAST_ARRIVAL = 1.15  # of the time after which nearly every bowl is in the window
 
 
-def frame_up(plan: BurstPlan, box: Box) -> Frame:
-    """Return the frame of the way up: from the cold bowl to above the scorch alarm and the hottest spot."""
+def frame_up(plan: BurstPlan, box: Box, em: Pixel) -> Frame:
+    """Return the frame of the way up: to above the scorch alarm and the hottest spot, with a line of room for words.
+
+    Parameters
+    ----------
+    plan : BurstPlan
+        The plan. [-]
+    box : Box
+        Room for the frame. [-]
+    em : Pixel
+        Font size. [px]
+
+    Returns
+    -------
+    Frame
+        The frame. [-]
+    """
     top = max(plan.scorch_c, *plan.up.high_c, *plan.up.hottest_c)
     low = min(plan.up.low_c)
-    span = top - low
-    return Frame(box, plan.up.t_s[-1], low - 0.04 * span, top + 0.04 * span)
+    span = (top - low) / (1.0 - (_HEADROOM_EM + _FOOTROOM_EM) * em / box.height)
+    room = span * em / box.height
+    return Frame(box, plan.up.t_s[-1], low - _FOOTROOM_EM * room, top + _HEADROOM_EM * room)
 
 
 def frame_down(plan: BurstPlan, box: Box) -> Frame:
-    """Return the frame of the way down: only the degrees between limit and working window, drawn large."""
+    """Return the frame of the way down: the degrees between limit and working window, until nearly all are in it."""
     leg = plan.down
     top = max(plan.limit_c, leg.high_c[0])
     margin = 0.14 * (top - plan.work_from_c)
-    through = (t for t, high in zip(leg.t_s, leg.high_c, strict=True) if high < plan.work_from_c - margin)
-    return Frame(box, next(through, leg.t_s[-1]), plan.work_from_c - margin, top + margin)
+    through = next((t for t, mid in zip(leg.t_s, leg.mid_c, strict=True) if mid < plan.work_from_c), leg.t_s[-1])
+    until = max(through, _PAST_ARRIVAL * 60.0 * plan.draw_down_min.high)
+    return Frame(box, min(until, leg.t_s[-1]), plan.work_from_c - margin, top + margin)
 
 
 def edge_texts(sheet: Sheet[Limits]) -> tuple[tuple[float, str, str], ...]:
@@ -102,9 +121,9 @@ def draw_up_leg(sheet: Sheet[BurstPlan], whole: Box) -> Frame:
     """Draw the way up: bursts, band, steps, hottest spot, stop, limit, scorch alarm; return its frame."""
     em, theme, plan = sheet.size, sheet.theme, sheet.plan
     box = Box(whole.left, whole.top, whole.right, whole.bottom - _STRIP * em)
-    frame = frame_up(plan, box)
+    frame = frame_up(plan, box, em)
     leg = plan.up
-    degree_axis(sheet, frame)
+    degree_axis(sheet, frame, max(plan.scorch_c, *leg.hottest_c, *leg.high_c))
     minute_axis(sheet, frame, whole.bottom, "min")
     _bursts(sheet, frame, whole.bottom)
     scorch = frame.y(plan.scorch_c)
@@ -132,13 +151,12 @@ def name_up_leg(sheet: Sheet[BurstPlan], frame: Frame) -> None:
     limit = frame.y(plan.limit_c)
     below, above = Box(box.left, limit, box.right, box.bottom), Box(box.left, box.top, box.right, limit)
     sheet.labels.put_near(wordings, at, below, theme.curve, theme.quiet)
-    right = (box.right - 0.2 * em, frame.y(plan.scorch_c))
     scorch = f"scorch {degrees(plan.scorch_c, sheet.fahrenheit)}"
-    sheet.labels.put_near([[scorch]], right, above, theme.limit, theme.quiet)
+    sheet.labels.put(scorch, (box.right, frame.y(plan.scorch_c) - 0.75 * em), theme.limit, align="right")
     if leg.hottest_c:
-        hottest, t = max(zip(leg.hottest_c, leg.t_s, strict=True))
-        at = (frame.x(t) + 0.2 * em, frame.y(hottest) + 0.8 * em)
-        wordings = [["hottest spot: 19 of", "20 bowls stay below"], ["hottest spot: 19 of 20 bowls stay below"]]
+        last = max(i for i in range(len(leg.t_s)) if i == 0 or leg.hottest_c[i] > leg.hottest_c[i - 1])
+        at = (frame.x(leg.t_s[last]) + 0.2 * em, frame.y(leg.hottest_c[last]) - 0.3 * em)
+        wordings = [["hottest spot, 19 of 20 below"], ["hottest spot,", "19 of 20 below"]]
         sheet.labels.put_near(wordings, at, above, theme.curve, theme.quiet)
 
 
@@ -171,7 +189,7 @@ def draw_down_leg(sheet: Sheet[BurstPlan], whole: Box) -> Frame:
     em, theme, plan = sheet.size, sheet.theme, sheet.plan
     frame = frame_down(plan, whole)
     leg = plan.down
-    minute_axis(sheet, frame, whole.bottom, "min from the stop")
+    minute_axis(sheet, frame, whole.bottom, "min")
     top, foot = frame.y(plan.work_to_c), frame.y(plan.work_from_c)
     window = Box(whole.left, top, whole.right, foot)
     marks = [band(sheet, frame, leg.t_s, leg.low_c, leg.high_c)]

@@ -6,7 +6,12 @@ from temperbench.app.results import Band, BurstPlan
 from temperbench.foundation.quantities import show_celsius
 from temperbench.foundation.units import Celsius, Minute
 
-__all__ = ["caption", "degrees", "degrees_between", "forecast", "in_unit", "minutes", "minutes_between", "unit_sign"]
+__all__ = [
+    "caption", "degrees", "degrees_between", "forecast", "in_unit", "minute_band", "minutes", "minutes_between",
+    "unit_sign",
+]  # fmt: skip
+
+_WHOLE_FROM_MIN, _WHOLE_ALWAYS_MIN = 9.95, 60.0
 
 
 def unit_sign(fahrenheit: bool) -> str:
@@ -107,7 +112,7 @@ def forecast(band: Band, fahrenheit: bool = False) -> str:
 
 
 def minutes(value: Minute) -> str:
-    """Write a time in minutes with one decimal.
+    """Write a time in minutes: one decimal below ten, whole minutes from there on.
 
     Parameters
     ----------
@@ -117,13 +122,13 @@ def minutes(value: Minute) -> str:
     Returns
     -------
     str
-        For example "2.4 min". [-]
+        For example "2.4 min" or "23 min". [-]
     """
-    return f"{value:.1f} min"
+    return f"{_figure(value, value)} min"
 
 
 def minutes_between(low: Minute, mid: Minute, high: Minute) -> str:
-    """Write a forecast of a time with its band.
+    """Write a forecast of a time with its band, all with as many decimals as its median.
 
     Parameters
     ----------
@@ -139,7 +144,32 @@ def minutes_between(low: Minute, mid: Minute, high: Minute) -> str:
     str
         For example "7.0 min (5.4 to 9.2)". [-]
     """
-    return f"{minutes(mid)} ({low:.1f} to {high:.1f})"
+    return f"{minutes(mid)} {minute_band(low, mid, high)}"
+
+
+def minute_band(low: Minute, mid: Minute, high: Minute) -> str:
+    """Write the band of a time in minutes.
+
+    Parameters
+    ----------
+    low : Minute
+        Its 5 % point. [min]
+    mid : Minute
+        The median, which decides how many decimals make sense. [min]
+    high : Minute
+        Its 95 % point. [min]
+
+    Returns
+    -------
+    str
+        For example "(5.4 to 9.2)". [-]
+    """
+    return f"({_figure(low, mid)} to {_figure(high, mid)})"
+
+
+def _figure(value: Minute, median: Minute) -> str:
+    whole = median >= _WHOLE_FROM_MIN or value >= _WHOLE_ALWAYS_MIN
+    return f"{value:.0f}" if whole else f"{value:.1f}"
 
 
 def caption(plan: BurstPlan, *, fahrenheit: bool = False) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime
 from functools import cache
 from importlib import resources
@@ -21,19 +20,15 @@ __all__ = ["MOST_BURSTS", "PAGES", "CardError", "card_pdf"]
 
 PAGES = {"A4": ("a4", 527.0), "Letter": ("us-letter", 544.0)}  # name of the paper, width between margins. [pt]
 MOST_BURSTS = 12
-_CHART_HEIGHTS = (
-    210.0,
-    196.0,
-    182.0,
-    168.0,
-    154.0,
-    144.0,
-    134.0,
-)  # the tallest that leaves room for all lines is taken. [pt]
+# The tallest that leaves room for all lines is taken. [pt]
+_CHART_HEIGHTS = (210.0, 196.0, 182.0, 168.0, 154.0, 144.0, 134.0, 124.0)
 
-# What is cut when not all fits, in this order: each list down to the length beside it.
-_LEFT_CUTS = (("holds", 3), ("stores", 4), ("holds", 2), ("stores", 2), ("holds", 1), ("stores", 0), ("holds", 0))
-_RIGHT_CUTS = (("warnings", 2), ("rescue", 4), ("warnings", 1), ("rescue", 0), ("warnings", 0))
+# What is cut when not all fits at the lowest chart, the least needed first: each list down to the length beside it.
+_CUTS = (
+    ("usual", 0), ("stores", 0), ("holds", 1), ("rescue", 3), ("warnings", 4), ("rescue", 0), ("holds", 0),
+    ("warnings", 0), ("cautions", 0),
+)  # fmt: skip
+_AT_ONCE = {"usual", "stores"}  # one sentence each, not a list: there or not
 
 
 class CardError(RuntimeError):
@@ -73,9 +68,10 @@ def card_pdf(plan: BurstPlan, *, page: str = "A4", made_on: date, version: str, 
         "title": plan.title,
         "caption": caption(plan, fahrenheit=fahrenheit),
         "charts": [(h, chart_svg(plan, width, h, "print", fahrenheit=fahrenheit)) for h in _CHART_HEIGHTS],
-        "fits": list(_fits(len(plan.cautions))),
-        "left": _cuts({part: len(content[part]) for part in ("holds", "stores")}, _LEFT_CUTS),
-        "right": _cuts({"warnings": len(content["warnings"]), "rescue": len(plan.rescue)}, _RIGHT_CUTS),
+        "fits": _fits(
+            {part: len(content[part]) for part in ("usual", "stores", "holds", "warnings", "cautions")}
+            | {"rescue": len(content["rescue"]["rows"])}
+        ),
     }
     return _set(content, made_on)
 
@@ -106,19 +102,12 @@ def _fonts() -> typst.Fonts:
     return typst.Fonts(include_system_fonts=False, font_paths=[str(typeface.ROOT / "files")])
 
 
-def _fits(cautions: int) -> Iterator[dict[str, int | bool]]:
-    """Yield chart, cautions and whether the columns must be whole, the best card first."""
-    lowest = len(_CHART_HEIGHTS) - 1
-    for chart in range(lowest + 1):
-        yield {"chart": chart, "cautions": cautions, "whole": True}
-    for kept in range(cautions, -1, -1):
-        yield {"chart": lowest, "cautions": kept, "whole": False}
-
-
-def _cuts(whole: dict[str, int], order: Sequence[tuple[str, int]]) -> list[dict[str, int]]:
-    """Return the lists cut shorter and shorter: each named part in turn down to the length beside it."""
-    tries = [whole]
-    for part, least in order:
+def _fits(whole: dict[str, int]) -> list[dict[str, int]]:
+    """Return what may stand on the page, the best card first: the tallest chart, then the longest lists."""
+    tries = [{"chart": chart, **whole} for chart in range(len(_CHART_HEIGHTS))]
+    for part, least in _CUTS:
+        if part in _AT_ONCE:
+            tries.append({**tries[-1], part: least})
         while tries[-1][part] > least:
             tries.append({**tries[-1], part: tries[-1][part] - 1})
     return tries

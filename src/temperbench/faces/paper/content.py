@@ -10,13 +10,27 @@ from typing import Any
 import segno
 
 from temperbench.app.results import BurstPlan, BurstStep
-from temperbench.faces.drawing.words import degrees, degrees_between, minutes, minutes_between, unit_sign
-from temperbench.faces.paper.matrix import Matrix, MatrixRow, matrix_of
-from temperbench.foundation.quantities import show_grams
+from temperbench.faces.drawing.words import degrees, degrees_between, minute_band, minutes, unit_sign
+from temperbench.faces.told.plan_words import (
+    SMEAR_RESULTS,
+    amount,
+    carries_told,
+    defaults_told,
+    held_told,
+    portions,
+    rescue_told,
+    setting_test_told,
+    stir_down_told,
+    workable_told,
+)
+from temperbench.faces.told.policy_table import PolicyTable, policy_table
 
 __all__ = ["card_content", "key_figures"]
 
-_WIDE_TABLE = 5  # stages above which the cells leave the unit to the heading
+_MOST_ROWS = 10  # what a page holds at a size to be read from the bench
+_MOST_COLUMNS = 8
+_LOOKS_COLUMNS = 4  # columns up to which there is room for the looks
+_UNIT_COLUMNS = 5  # columns up to which each cell has its unit
 
 
 def card_content(plan: BurstPlan, made_on: date, version: str, *, fahrenheit: bool = False) -> dict[str, Any]:
@@ -38,32 +52,33 @@ def card_content(plan: BurstPlan, made_on: date, version: str, *, fahrenheit: bo
     dict[str, Any]
         Plain lists, dictionaries, text and numbers. [-]
     """
-    table = matrix_of(plan, fahrenheit=fahrenheit)
+    rows = _MOST_ROWS if len(plan.bursts) <= _MOST_COLUMNS else _MOST_ROWS - 3  # a second row of bursts needs room
+    table = policy_table(plan, rows, _MOST_COLUMNS, fahrenheit=fahrenheit, units=False)
     what, _, with_what = plan.title.partition(", ")
-    code = io.BytesIO()
-    segno.make(key_figures(plan, made_on, version, fahrenheit=fahrenheit), error="l", micro=False).save(
-        code, kind="svg", border=0, xmldecl=False
-    )
     return {
         "what": what,
         "with_what": with_what,
         "total": f"{plan.total_burst_s} s of oven in {minutes(plan.total_min)}, stirring included",
         "risk": _risk(plan),
         "steps": [_step(step, fahrenheit) for step in plan.bursts],
-        "rest": _rest(plan.bursts),
+        "rest": _rest(plan.bursts, by_eye=table.by_eye),
         "arrives": "is at" if table.by_eye else "reads",
-        "matrix": _matrix(table),
+        "table": _table(table, fahrenheit),
+        "rules": list(plan.rules),
         "after": _after(plan, fahrenheit),
+        "test": _test(plan),
         "rescue": _rescue(plan, fahrenheit),
-        "holds": _holds(plan, fahrenheit),
+        "holds": [*(f"{line}." for line in _one_line(plan.holds_for)), carries_told(plan)],
         "stores": [
-            [degrees(row.start_c, fahrenheit), " · ".join(map(str, row.bursts_s)) + " s", f"{row.total_burst_s} s"]
+            f"{degrees(row.start_c, fahrenheit)}: {' · '.join(map(str, row.bursts_s))} s, together "
+            f"{row.total_burst_s} s"
             for row in plan.carries.stores
         ],
-        "warnings": _mind(plan),
+        "warnings": [warning.text for warning in plan.warnings],
+        "usual": list(defaults_told(plan)),
         "cautions": list(plan.cautions),
         "made": f"Made {made_on.day} {made_on:%B %Y} with temperbench {version}",
-        "code": code.getvalue().decode("utf-8"),
+        "code": _square(key_figures(plan, made_on, version, fahrenheit=fahrenheit)),
     }
 
 
@@ -95,10 +110,17 @@ def key_figures(plan: BurstPlan, made_on: date, version: str, *, fahrenheit: boo
             f"bursts {bursts} s, then reads {reads} {unit_sign(fahrenheit)}",
             f"stop {degrees(plan.stop_c, fahrenheit)}, limit {degrees(plan.limit_c, fahrenheit)}, "
             f"work {degrees_between(plan.work_from_c, plan.work_to_c, fahrenheit)}",
-            f"{test.film} smear sets in {minutes_between(test.low_min, test.pass_min, test.high_min)}",
+            f"{test.film} smear set by {test.pass_min:.1f} min, expected {test.low_min:.1f} to {test.high_min:.1f} min",
             f"temperbench {version}, {made_on.isoformat()}",
         )
     )
+
+
+def _square(text: str) -> str:
+    """Return the square code of a text as SVG."""
+    code = io.BytesIO()
+    segno.make(text, error="l", micro=False).save(code, kind="svg", border=0, xmldecl=False)
+    return code.getvalue().decode("utf-8")
 
 
 def _percent(value: float) -> str:
@@ -122,93 +144,73 @@ def _step(step: BurstStep, fahrenheit: bool) -> dict[str, str]:
     }
 
 
-def _rest(steps: Sequence[BurstStep]) -> str:
+def _rest(steps: Sequence[BurstStep], *, by_eye: bool) -> str:
+    decides = f"A usual run; {'what you see' if by_eye else 'your reading'} decides."
     rests = sorted({step.rest_s for step in steps if step.rest_s})
     if not rests:
-        return ""
+        return decides
     span = f"{rests[0]}" if len(rests) == 1 else f"{rests[0]} to {rests[-1]}"
-    return f"Let it stand {span} s, then stir."
+    return f"{decides} Let it stand {span} s, then stir."
 
 
-def _matrix(table: Matrix) -> dict[str, object]:
-    wide = len(table.columns) > _WIDE_TABLE
-    note = "Framed: the way the bowl is expected to go." if any(any(row.planned) for row in table.rows) else ""
-    if table.joined:
-        note = f"{note} Lines joined to fit keep the shorter burst; all of them on screen.".strip()
+def _one_line(lines: Sequence[str]) -> list[str]:
+    """Return lines as one, with semicolons between them; none as none."""
+    return ["; ".join(line.strip().rstrip(".") for line in lines)] if lines else []
+
+
+def _table(table: PolicyTable, fahrenheit: bool) -> dict[str, object]:
+    wide = len(table.columns) > _UNIT_COLUMNS
+    looks = len(table.columns) <= _LOOKS_COLUMNS and any(row.looks for row in table.rows)
     return {
-        "title": f"Stir and {'look' if table.by_eye else 'read'}: the next burst{', in seconds' if wide else ''}",
+        "title": f"Stir, then {'look' if table.by_eye else 'read'}: the next burst{', in seconds' if wide else ''}",
+        "reads": "looks" if table.by_eye else f"reads, {unit_sign(fahrenheit)}",
         "columns": list(table.columns),
         "by_eye": table.by_eye,
-        "note": note,
-        "rows": [_matrix_row(row, "" if wide else " s") for row in table.rows],
+        "with_looks": looks,
+        "cell_mm": _cell_mm(table, wide),
+        "note": "Lines joined to fit keep the shorter burst; all of them on screen." if table.joined else "",
+        "rows": [
+            {"label": row.label, "looks": "" if above == row.looks else row.looks, "cells": _cells(row.cells, wide)}
+            for row, above in zip(table.rows, ["", *(row.looks for row in table.rows)], strict=False)
+        ],
     }
 
 
-def _matrix_row(row: MatrixRow, unit: str) -> dict[str, object]:
-    texts = ["" if cell is None else f"{cell}{unit}" if cell else "stir" for cell in row.cells]
-    cells = [{"text": text, "planned": planned} for text, planned in zip(texts, row.planned, strict=True)]
-    return {"label": row.label, "looks": row.looks, "cells": cells}
+def _cell_mm(table: PolicyTable, wide: bool) -> float:
+    """Return the width of a column that holds its longest time, in millimetres."""
+    three_digits = any(cell is not None and cell > 99 for row in table.rows for cell in row.cells)
+    return (10.0 if three_digits else 8.8) if wide else (14.8 if three_digits else 12.6)
+
+
+def _cells(cells: Sequence[int | None], wide: bool) -> list[str]:
+    return ["" if cell is None else f"{cell}{'' if wide else ' s'}" if cell else "stir" for cell in cells]
 
 
 def _after(plan: BurstPlan, fahrenheit: bool) -> list[dict[str, str]]:
-    down, test, free, held = plan.draw_down_min, plan.setting_test, plan.workable, plan.held
-    window = degrees_between(plan.work_from_c, plan.work_to_c, fahrenheit)
-    crystals = plan.crystals_pct_of_fat
+    down, free, crystals = plan.draw_down_min, plan.workable, plan.crystals_pct_of_fat
     return [
         {
             "do": "Stir down",
             "figure": minutes(down.mid),
-            "band": f"({down.low:.1f} to {down.high:.1f})",
-            "told": f"from {degrees(plan.stop_c, fahrenheit)} to {degrees(plan.work_to_c, fahrenheit)}. "
-            f"At the stop {_percent(crystals.mid)} of the fat ({crystals.low:.1f} to {crystals.high:.1f}) is crystals.",
-        },
-        {
-            "do": "Setting test",
-            "figure": minutes(test.pass_min),
-            "band": f"({test.low_min:.1f} to {test.high_min:.1f})",
-            "told": f"until a thin smear on {_film(test.film)} has set in this room, never in the fridge.",
+            "band": minute_band(down.low, down.mid, down.high),
+            "told": f"{stir_down_told(plan, fahrenheit=fahrenheit)}. Crystals at the stop: {_percent(crystals.mid)} of "
+            f"the fat ({crystals.low:.1f} to {crystals.high:.1f}).",
         },
         {
             "do": "Workable",
             "figure": minutes(free.mid),
-            "band": f"({free.low:.1f} to {free.high:.1f})",
-            "told": f"unheated, then {free.ends_by}. Kept at {window}: "
-            f"{minutes_between(held.low, held.mid, held.high)}, then {held.ends_by}.",
+            "band": minute_band(free.low, free.mid, free.high),
+            "told": f"{workable_told(plan)}; {held_told(plan, fahrenheit=fahrenheit)}.",
         },
     ]
 
 
-def _film(film: str) -> str:
-    return "a knife" if film == "knife" else film
+def _test(plan: BurstPlan) -> dict[str, object]:
+    about = [f"{line[:1].upper()}{line[1:]}." for line in setting_test_told(plan)]
+    return {"about": about, "results": [list(result) for result in SMEAR_RESULTS]}
 
 
 def _rescue(plan: BurstPlan, fahrenheit: bool) -> dict[str, object]:
-    """Return the rescue rows; the advice that the rows with an amount share stands once below them."""
-    rows = []
-    for row in plan.rescue:
-        ends = [
-            "" if row.ends_c is None else degrees(row.ends_c, fahrenheit),
-            "" if row.ends_pct_of_fat is None else _percent(row.ends_pct_of_fat),
-        ]
-        amount = "" if row.add_g is None else show_grams(row.add_g)
-        rows.append({"at": degrees(row.at_c, fahrenheit), "add": amount, "ends": ends, "advice": row.advice})
-    notes = list(dict.fromkeys(row.advice for row in plan.rescue if row.add_g is not None and row.advice))
-    return {"rows": rows, "notes": notes}
-
-
-def _holds(plan: BurstPlan, fahrenheit: bool) -> list[str]:
-    carries = plan.carries
-    return [
-        *plan.holds_for,
-        f"{degrees_between(carries.start_low_c, carries.start_high_c, fahrenheit)} at the start, "
-        f"{carries.grams_low:.0f} to {carries.grams_high:.0f} g. {carries.text}".strip(),
-        f"In an oven hot from earlier bowls these seconds leave {_percent(carries.hot_oven_solid_pct_of_fat)} "
-        "of the fat solid.",
-    ]
-
-
-def _mind(plan: BurstPlan) -> list[str]:
-    texts = [warning.text for warning in plan.warnings]
-    if plan.defaults_used:
-        texts.append(f"Taken as usual, because not given: {', '.join(plan.defaults_used)}.")
-    return texts
+    told = rescue_told(plan.rescue, fahrenheit=fahrenheit)
+    rows = [[degrees(row.at_c, fahrenheit, unit=False), amount(row), portions(row)] for row in told.rows]
+    return {"reads": f"reads, {unit_sign(fahrenheit)}", "rows": rows, "notes": list(told.notes)}

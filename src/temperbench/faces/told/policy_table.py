@@ -1,4 +1,4 @@
-"""The policy "it reads X, then Y seconds" as a table: one row for a range of readings, one column for each stage."""
+"""The policy "it reads X, then Y seconds" as a table: one row for a range of readings, one column for some stages."""
 
 from __future__ import annotations
 
@@ -8,33 +8,30 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from temperbench.app.results import BurstPlan, ReadsThen
-from temperbench.faces.drawing.words import degrees, degrees_between, in_unit
+from temperbench.faces.drawing.words import degrees, in_unit, unit_sign
 
-__all__ = ["MOST_COLUMNS", "MOST_ROWS", "Matrix", "MatrixRow", "matrix_of"]
+__all__ = ["PolicyRow", "PolicyTable", "policy_table"]
 
-MOST_ROWS = 10  # what a page holds at a size to be read from the bench
-MOST_COLUMNS = 8
 _LAST_DIGIT = 0.1  # of the thermometers: 32.0 to 32.5 is written 32.0 to 32.4
 
 
 @dataclass(frozen=True)
-class MatrixRow:
+class PolicyRow:
     """A range of readings (or a look of the bowl) and the seconds it means after each burst; None: not foreseen."""
 
     label: str
     looks: str
     cells: tuple[int | None, ...]
-    planned: tuple[bool, ...]  # the cells that the median path goes through
 
 
 @dataclass(frozen=True)
-class Matrix:
-    """The whole table: a column for each number of bursts done, such as "3", or "3–4" where two were joined."""
+class PolicyTable:
+    """The whole table: a column for each run of stages with one advice, such as "1, 2" or "7 and later"."""
 
     columns: tuple[str, ...]
-    rows: tuple[MatrixRow, ...]
+    rows: tuple[PolicyRow, ...]
     by_eye: bool
-    joined: bool  # whether lines were joined to fit the page, each cell keeping the shortest burst
+    joined: bool  # whether lines were joined to fit, each cell keeping the shortest burst
 
 
 @dataclass(frozen=True)
@@ -45,47 +42,69 @@ class _Range:
     cells: tuple[int | None, ...]
 
 
-def matrix_of(plan: BurstPlan, *, fahrenheit: bool = False) -> Matrix:
+_Stages = tuple[int, int | None]  # from the one up to the other; None: and all later ones
+
+
+def policy_table(
+    plan: BurstPlan, most_rows: int, most_columns: int, *, fahrenheit: bool = False, units: bool = True
+) -> PolicyTable:
     """Lay out the policy of a plan.
 
-    Neighbouring rows with equal seconds become one. When there are still too many rows, or too many columns, the
-    most alike neighbours are joined and keep the shorter burst, which is the safe one; `Matrix.joined` says so.
+    Neighbouring rows with equal seconds become one, and so do rows of one look. When there are still too many rows or
+    columns, the most alike neighbours are joined and keep the shorter burst, which is the safe one;
+    `PolicyTable.joined` says so.
 
     Parameters
     ----------
     plan : BurstPlan
         The plan. [-]
+    most_rows : int
+        Rows there is room for. [-]
+    most_columns : int
+        Columns there is room for. [-]
     fahrenheit : bool
         Whether readings are written in degrees Fahrenheit. [-]
+    units : bool
+        Whether each reading has its unit; without, the heading must give it. [-]
 
     Returns
     -------
-    Matrix
+    PolicyTable
         The table. [-]
     """
     policy = plan.reads_then
     stages = sorted({row.stage for row in policy})
     by_eye = bool(policy) and all(row.reads_from_c is None and row.reads_to_c is None for row in policy)
     ranges = _looks(policy, stages) if by_eye else _merged(_ranges(policy, stages))
-    columns: list[tuple[int, ...]] = [(stage,) for stage in stages]
-    most = MOST_ROWS if len(plan.bursts) <= MOST_COLUMNS else MOST_ROWS - 3  # a second row of bursts needs the room
-    joined = len(columns) > MOST_COLUMNS or (len(ranges) > most and not by_eye)
-    while len(columns) > MOST_COLUMNS:
+    columns: list[_Stages] = [(a, b - 1) for a, b in pairwise(stages)] + [(a, None) for a in stages[-1:]]
+    joined = len(columns) > most_columns or (len(ranges) > most_rows and not by_eye)
+    while len(columns) > most_columns:
         columns, ranges = _join_columns(columns, ranges)
-    while len(ranges) > most and not by_eye:
+    while len(ranges) > most_rows and not by_eye:
         ranges = _join_rows(ranges)
     rows = tuple(
-        MatrixRow(r.looks, "", r.cells, (False,) * len(columns))
-        if by_eye
-        else MatrixRow(_label(r, fahrenheit), r.looks, r.cells, _planned(plan, columns, r))
+        PolicyRow(r.looks, "", r.cells) if by_eye else PolicyRow(_label(r, fahrenheit, units), r.looks, r.cells)
         for r in ranges
     )
-    names = tuple(str(c[0]) if len(c) == 1 else f"{c[0]}–{c[-1]}" for c in columns)
-    return Matrix(names, rows, by_eye, joined)
+    return PolicyTable(tuple(_name(c) for c in columns), rows, by_eye, joined)
+
+
+def _name(stages: _Stages) -> str:
+    """Name the bursts after which a column holds."""
+    first, last = stages
+    if last is None:
+        return f"{first} and later"
+    if last == first:
+        return f"{first}"
+    return f"{first}, {last}" if last == first + 1 else f"{first} to {last}"
 
 
 def _looks(rows: Sequence[ReadsThen], stages: Sequence[int]) -> list[_Range]:
-    cells = {(row.looks, row.stage): row.seconds for row in rows}
+    """Return one line for each look; where a look has several times, the eye cannot tell which: the shortest."""
+    cells: dict[tuple[str, int], int] = {}
+    for row in rows:
+        at = (row.looks, row.stage)
+        cells[at] = min(row.seconds, cells.get(at, row.seconds))
     looks = dict.fromkeys(row.looks for row in rows)
     return [_Range(math.nan, math.nan, look, tuple(cells.get((look, s)) for s in stages)) for look in looks]
 
@@ -149,39 +168,30 @@ def _join_rows(ranges: Sequence[_Range]) -> list[_Range]:
     return [*ranges[:at], _Range(one.low, two.high, looks, cells), *ranges[at + 2 :]]
 
 
-def _join_columns(
-    columns: Sequence[tuple[int, ...]], ranges: Sequence[_Range]
-) -> tuple[list[tuple[int, ...]], list[_Range]]:
+def _join_columns(columns: Sequence[_Stages], ranges: Sequence[_Range]) -> tuple[list[_Stages], list[_Range]]:
     """Join the two neighbouring columns whose seconds differ least."""
     at = min(range(len(columns) - 1), key=lambda i: _change((r.cells[i], r.cells[i + 1]) for r in ranges))
     joined = [
         replace(r, cells=(*r.cells[:at], _shorter(r.cells[at], r.cells[at + 1]), *r.cells[at + 2 :])) for r in ranges
     ]
-    return [*columns[:at], (*columns[at], *columns[at + 1]), *columns[at + 2 :]], joined
+    return [*columns[:at], (columns[at][0], columns[at + 1][1]), *columns[at + 2 :]], joined
 
 
 def _shorter(a: int | None, b: int | None) -> int | None:
     return min(a, b) if a is not None and b is not None else None
 
 
-def _label(r: _Range, fahrenheit: bool) -> str:
+def _label(r: _Range, fahrenheit: bool, units: bool) -> str:
+    sign = f" {unit_sign(fahrenheit)}" if units else ""
+
+    def figure(celsius: float) -> str:
+        return degrees(celsius, fahrenheit, unit=False)
+
     if math.isinf(r.low) and math.isinf(r.high):
         return "any reading"
     if math.isinf(r.low):
-        return f"below {degrees(r.high, fahrenheit)}"
+        return f"below {figure(r.high)}{sign}"
     if math.isinf(r.high):
-        return f"from {degrees(r.low, fahrenheit)} up"
+        return f"{figure(r.low)}{sign} and up"
     last = r.high - _LAST_DIGIT / (in_unit(1.0, fahrenheit) - in_unit(0.0, fahrenheit))
-    return degrees_between(r.low, last, fahrenheit) if last - r.low > 0.01 else degrees(r.low, fahrenheit)
-
-
-def _planned(plan: BurstPlan, columns: Sequence[tuple[int, ...]], r: _Range) -> tuple[bool, ...]:
-    """Mark the cells whose range holds the expected reading, where they ask for the burst that is planned next."""
-
-    def met(stage: int, seconds: int | None) -> bool:
-        if not 1 <= stage <= len(plan.bursts):
-            return False
-        following = plan.bursts[stage].seconds if stage < len(plan.bursts) else 0
-        return r.low <= round(plan.bursts[stage - 1].mean_c, 1) < r.high and seconds == following
-
-    return tuple(any(met(s, seconds) for s in column) for column, seconds in zip(columns, r.cells, strict=True))
+    return f"{figure(r.low)} to {figure(last)}{sign}" if last - r.low > 0.01 else f"{figure(r.low)}{sign}"
