@@ -27,7 +27,7 @@ HEADERS = {
     "content-security-policy": _CONTENT,
     "x-content-type-options": "nosniff",
     "x-frame-options": "SAMEORIGIN",
-    "referrer-policy": "no-referrer",
+    "referrer-policy": "same-origin",  # without any, a browser posts our own forms with no origin
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
