@@ -12,6 +12,7 @@ const part = (name) => root.querySelector(`[data-p="${name}"]`);
 let view = JSON.parse(root.dataset.first);
 let connected = true;
 let note = "";
+let typed = false; // whether a reading was typed and is not sent yet
 let touched = false; // whether the figure of the answering key was put right by hand
 
 // ---- sound and vibration: allowed after the first touch
@@ -89,7 +90,7 @@ function show(next) {
   list(part("learnt-lines"), next.learnt);
   root.dataset.count = next.count;
   if (changed) { asks(); unmark(); }
-  if (!reading.input.matches(":focus")) reading.set(Number(shownHeat(next.now_c)));
+  if (!typed) reading.set(Number(shownHeat(next.now_c)));
   test.passes(next.test_pass_min);
   clock();
 }
@@ -99,6 +100,7 @@ const act = dial(root.querySelector("#act"));
 const reading = dial(root.querySelector("#reading"));
 const actKey = root.querySelector("#act-key");
 root.querySelector("#act").addEventListener("turned", () => { touched = true; });
+root.querySelector("#reading").addEventListener("turned", () => { typed = true; });
 function asks() {
   touched = false;
   const { act: asked } = view, place = root.querySelector("#act");
@@ -127,6 +129,7 @@ root.querySelector("#reading-key").addEventListener("click", () => {
   const shown = reading.value();
   const celsius = heatInC(shown);
   if (!(celsius > -30 && celsius < 150)) { said("Type the reading as a number, such as 31.4 or 31,4."); reading.input.focus(); return; }
+  typed = false;
   tap({ kind: "reading", celsius: Math.round(celsius * 100) / 100 }, `Read ${reading.input.value} ${inF() ? "°F" : "°C"}`);
 });
 function unmark() { root.querySelectorAll("[data-level]").forEach((key) => key.setAttribute("aria-pressed", "false")); }

@@ -1,0 +1,1 @@
+"""Tests in a real browser, against a real server on a free port."""

@@ -1,0 +1,72 @@
+"""Large enough for a knuckle, legible in sunlight and dark, nothing sideways: every page at both sizes."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from browser.conftest import OpenPage
+from browser.serving import Served
+
+PAGES = ["/", "/start", "/bowls/demo-3", "/runs/demo-1", "/runs/demo-1/card", "/book", "/larder", "/kit", "/device",
+         "/check/thermometer-4", "/pair"]  # fmt: skip
+# A target is what is pressed: a key, a link on its own, a choice; links inside a sentence are exempt.
+TARGETS = """() => [...document.querySelectorAll('a, button, summary, .choice, input:not([type=hidden]), select')]
+  .filter((e) => e.checkVisibility() && e.getClientRects().length && !e.closest('p a') && !e.matches('.skip, .choice input, .dial input'))
+  .map((e) => [(e.innerText || e.name || e.tagName).trim().slice(0, 24), e.getBoundingClientRect()])
+  .map(([name, r]) => ({ name, left: r.left, top: r.top, right: r.right, bottom: r.bottom }))"""
+
+
+@pytest.mark.parametrize("size", ["tablet", "phone"])
+def test_targets_are_large_and_apart(size: str, served: Served, open_page: OpenPage) -> None:
+    """Every target is 48 px or more both ways, and neighbours are 12 px apart."""
+    page = open_page(size)
+    for path in PAGES:
+        page.goto(f"{served.address}{path}")
+        if path.startswith("/bowls"):
+            page.locator("[data-p=chart] > svg").wait_for()
+        found = page.evaluate(TARGETS)
+        small = [t["name"] for t in found if min(t["right"] - t["left"], t["bottom"] - t["top"]) < 48]
+        assert (path, small) == (path, [])
+        close = [
+            (a["name"], b["name"])
+            for i, a in enumerate(found)
+            for b in found[i + 1 :]
+            if a["left"] < b["right"] + 11.5 and b["left"] < a["right"] + 11.5
+            and a["top"] < b["bottom"] + 11.5 and b["top"] < a["bottom"] + 11.5
+        ]  # fmt: skip
+        assert (path, [pair for pair in close if "fixed" not in pair and not _foot(page, pair)]) == (path, [])
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
+
+
+def _foot(page: object, pair: tuple[str, str]) -> bool:
+    """Whether one of a pair belongs to the bar at the foot, under which a page scrolls."""
+    del page
+    bar = {"Kitchen", "Book", "Larder", "Kit", "Screen"}
+    return (pair[0] in bar) != (pair[1] in bar)
+
+
+@pytest.mark.parametrize("theme", ["light", "dark", "contrast"])
+def test_no_serious_fault_of_access(theme: str, served: Served, open_page: OpenPage) -> None:
+    """axe finds nothing serious or critical, contrast included, on any page in any theme."""
+    page = open_page("tablet", cookie=f"{theme}.C.g", base=served.address)
+    page.add_init_script(f"localStorage.setItem('temperbench.look', JSON.stringify({{theme: '{theme}'}}))")
+    for path in PAGES:
+        page.goto(f"{served.address}{path}")
+        if path.startswith("/bowls"):
+            page.locator("[data-p=chart] > svg").wait_for()
+        if path.endswith("/card"):
+            page.evaluate("document.querySelector('object').remove()")  # the browser's own viewer is not ours to judge
+        found = Axe().run(page).response["violations"]
+        serious = [(v["id"], v["nodes"][0]["html"][:120]) for v in found if v["impact"] in ("serious", "critical")]
+        assert (path, serious) == (path, [])
+
+
+@pytest.mark.parametrize(("size", "least"), [("tablet", 96), ("phone", 64)])
+def test_the_move_is_read_at_arms_length(size: str, least: int, served: Served, open_page: OpenPage) -> None:
+    """The next move is set in very large type and is not cut."""
+    page = open_page(size)
+    for run in ("demo-2", "demo-3"):
+        page.goto(f"{served.address}/bowls/{run}")
+        assert least <= page.evaluate("parseFloat(getComputedStyle(document.querySelector('h1')).fontSize)")
+        assert page.evaluate("(h => h.scrollWidth <= h.clientWidth + 1)(document.querySelector('h1'))")
