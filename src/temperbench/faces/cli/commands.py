@@ -9,7 +9,7 @@ import click
 
 from temperbench.faces.cli.job_options import JobCommand, job_options
 
-__all__ = ["plan", "rescue", "simulate", "sources"]
+__all__ = ["plan", "rescue", "serve", "simulate", "sources"]
 
 _MEMBERS = click.option("--members", metavar="N", default="512", show_default=True, help="Bowls in the ensemble.")
 _SEED = click.option("--seed", metavar="N", default="1", show_default=True, help="Start of the random numbers.")
@@ -91,3 +91,20 @@ def sources(**given: Any) -> None:
     temperbench sources limit.grams
     """
     _work("sources_command", **given)
+
+
+@click.command(cls=JobCommand, short_help="Serve the kitchen to a tablet or phone.")
+@click.option("--book", metavar="PATH", default="~/temperbench/kitchen.book", show_default=True,
+              help="The batch book: a file, made when there is none, or a postgresql:// address.")
+@click.option("--host", metavar="ADDRESS", help="Address to listen on. As usual: this machine only.")
+@click.option("--port", metavar="N", default="8460", show_default=True, help="Port.")
+@click.option("--lan", is_flag=True, help="Let other devices in, each paired by a square code first.")
+@click.option("--tls", is_flag=True, help="Serve over TLS with a certificate made here.")
+@click.option("--demo", is_flag=True, help="Furnish an empty book with an invented kitchen.")
+def serve(**given: Any) -> None:
+    """Serve the kitchen: live bowls, kit, larder and batch book, on this machine or in the house.
+
+    \b
+    temperbench serve --demo --book /tmp/demo.book
+    """
+    _work("serve_command", **given)

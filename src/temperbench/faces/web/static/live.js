@@ -147,7 +147,7 @@ root.querySelector("#undo").addEventListener("click", () => {
 const more = document.querySelector("#more");
 root.querySelector("#more-key").addEventListener("click", () => more.showModal());
 more.querySelectorAll("[data-kind]").forEach((key) => {
-  const place = key.closest(".extra").querySelector("[data-dial]");
+  const place = key.closest(".extra")?.querySelector("[data-dial]");
   const own = place ? dial(place) : null;
   key.addEventListener("click", () => {
     const value = own ? own.value() : 0, field = key.dataset.field;

@@ -1,0 +1,56 @@
+"""What ``temperbench serve`` does: open the book, serve the kitchen, say where it is."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import click
+
+from temperbench import __version__
+from temperbench.app.open_kitchen import furnish_demo, open_kitchen
+from temperbench.app.results import BurstPlan
+from temperbench.faces.cli.announce import Waiting
+from temperbench.faces.paper import card_pdf
+from temperbench.faces.web import run_server
+from temperbench.faces.web.server import settings_for
+from temperbench.foundation.errors import InputError
+
+__all__ = ["run"]
+
+
+def _print(plan: BurstPlan, page: str) -> bytes:
+    return card_pdf(plan, page=page, made_on=datetime.date.today(), version=__version__)
+
+
+def run(*, host: str | None, port: str, lan: bool, tls: bool, book: str, demo: bool) -> None:
+    """Serve a kitchen until it is stopped.
+
+    Parameters
+    ----------
+    host : str | None
+        Address to listen on. [-]
+    port : str
+        Port, as written. [-]
+    lan : bool
+        Whether other devices may come in. [-]
+    tls : bool
+        Whether to serve over TLS. [-]
+    book : str
+        Path of the book or a PostgreSQL URL. [-]
+    demo : bool
+        Whether to furnish an empty kitchen of our own invention. [-]
+    """
+    if not port.isdigit() or not 1 <= int(port) <= 65535:
+        raise InputError("--port", port, "1 to 65535", "leave it out for 8460")
+    folder = Path.cwd() if "://" in book else Path(book).expanduser().resolve().parent
+    folder.mkdir(parents=True, exist_ok=True)
+    kitchen = open_kitchen(book if "://" in book else str(Path(book).expanduser()), _print)
+    try:
+        if demo:
+            with Waiting():
+                furnish_demo(kitchen)
+        settings = settings_for(folder, host=host, port=int(port), lan=lan, tls=tls)
+        run_server(kitchen, settings, folder, say=click.echo)
+    finally:
+        kitchen.close()
