@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
 
 from browser.conftest import OpenPage
 from browser.serving import Served
@@ -11,8 +14,10 @@ from browser.serving import Served
 PAGES = ["/", "/start", "/bowls/demo-3", "/runs/demo-1", "/runs/demo-1/card", "/book", "/larder", "/kit", "/device",
          "/check/thermometer-4", "/pair"]  # fmt: skip
 # A target is what is pressed: a key, a link on its own, a choice; links inside a sentence are exempt.
-TARGETS = """() => [...document.querySelectorAll('a, button, summary, .choice, input:not([type=hidden]), select')]
-  .filter((e) => e.checkVisibility() && e.getClientRects().length && !e.closest('p a') && !e.matches('.skip, .choice input, .dial input'))
+TARGETS = """(inside) => [...document.querySelector(inside).querySelectorAll(
+    'a, button, summary, .choice, input:not([type=hidden]), select')]
+  .filter((e) => e.checkVisibility() && e.getClientRects().length)
+  .filter((e) => !e.closest('p a:not(.key)') && !e.matches('.skip, .choice input, .dial input'))
   .map((e) => [(e.innerText || e.name || e.tagName).trim().slice(0, 24), e.getBoundingClientRect()])
   .map(([name, r]) => ({ name, left: r.left, top: r.top, right: r.right, bottom: r.bottom }))"""
 
@@ -25,23 +30,42 @@ def test_targets_are_large_and_apart(size: str, served: Served, open_page: OpenP
         page.goto(f"{served.address}{path}")
         if path.startswith("/bowls"):
             page.locator("[data-p=chart] > svg").wait_for()
-        found = page.evaluate(TARGETS)
-        small = [t["name"] for t in found if min(t["right"] - t["left"], t["bottom"] - t["top"]) < 48]
-        assert (path, small) == (path, [])
-        close = [
-            (a["name"], b["name"])
-            for i, a in enumerate(found)
-            for b in found[i + 1 :]
-            if a["left"] < b["right"] + 11.5 and b["left"] < a["right"] + 11.5
-            and a["top"] < b["bottom"] + 11.5 and b["top"] < a["bottom"] + 11.5
-        ]  # fmt: skip
-        assert (path, [pair for pair in close if "fixed" not in pair and not _foot(page, pair)]) == (path, [])
+        assert (path, faults(page)) == (path, ([], []))
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), path
 
 
-def _foot(page: object, pair: tuple[str, str]) -> bool:
+@pytest.mark.parametrize("size", ["tablet", "phone"])
+def test_targets_of_the_panels_are_large_and_apart(size: str, served: Served, open_page: OpenPage) -> None:
+    """The setting test in each of its stages, and what else can happen, are as easy to hit as the rest."""
+    page = open_page(size)
+    page.goto(f"{served.address}/bowls/demo-2")
+    page.locator("#test-key").click()
+    assert faults(page, "#test") == ([], [])
+    page.locator("#test-start").click()
+    assert faults(page, "#test") == ([], [])
+    page.locator("#test-set").click()
+    assert faults(page, "#test") == ([], [])
+    page.locator("#test-again").click()
+    page.keyboard.press("Escape")
+    page.locator("#more-key").click()
+    assert faults(page, "#more") == ([], [])
+
+
+def faults(page: Page, inside: str = "body") -> tuple[list[str], list[tuple[str, str]]]:
+    """Return the targets that are too small, and the pairs that are too near to each other."""
+    found = page.evaluate(TARGETS, inside)
+    small = [t["name"] for t in found if min(t["right"] - t["left"], t["bottom"] - t["top"]) < 48]
+    near = [
+        (a["name"], b["name"])
+        for a, b in itertools.combinations(found, 2)
+        if a["left"] < b["right"] + 11.5 and b["left"] < a["right"] + 11.5
+        and a["top"] < b["bottom"] + 11.5 and b["top"] < a["bottom"] + 11.5
+    ]  # fmt: skip
+    return small, [pair for pair in near if not _foot(pair)]
+
+
+def _foot(pair: tuple[str, str]) -> bool:
     """Whether one of a pair belongs to the bar at the foot, under which a page scrolls."""
-    del page
     bar = {"Kitchen", "Book", "Larder", "Kit", "Screen"}
     return (pair[0] in bar) != (pair[1] in bar)
 
