@@ -105,7 +105,7 @@ def _most() -> float:
 
 
 def _stir(f: BowlFilter, at: Temperatures) -> Move:
-    near = f.quantiles(f.bowls.reading())[1] > at.stop_c - number("plan.near_stop")
+    near = f.quantiles(f.bowls.temperature())[1] > at.stop_c - number("plan.near_stop")
     seconds = int(number("plan.stir.near" if near else "plan.stir.lumpy"))
     return Move("stir", f"Stir {seconds} s", "Hot spots and lumps hide the true temperature: stir, then read.",
                 "Nothing: always stir after a burst.", seconds=seconds)  # fmt: skip
