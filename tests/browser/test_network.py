@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from browser.conftest import OpenPage
@@ -30,7 +31,8 @@ def opened(page: Page, base: str) -> None:
     expect(page.get_by_role("heading", level=1)).to_have_text(re.compile("Stir 30 s"))
 
 
-def test_a_silent_network_loses_nothing(served: Served, open_page: OpenPage) -> None:
+@pytest.mark.parametrize("gap_s", [GAP_S, pytest.param(40.0, marks=pytest.mark.slow)])
+def test_a_silent_network_loses_nothing(gap_s: float, served: Served, open_page: OpenPage) -> None:
     """In the gap the device says so, counts down, and takes taps; afterwards each is stored once, as pressed."""
     with PausableProxy(served.port) as proxy:
         page = open_page("tablet")
@@ -44,7 +46,7 @@ def test_a_silent_network_loses_nothing(served: Served, open_page: OpenPage) -> 
         page.locator("#reading input").fill("32.1")
         page.get_by_role("button", name="It reads this").click()
         expect(page.locator("#strip")).to_contain_text("2 taps wait")
-        page.wait_for_timeout(1000 * max(0.0, GAP_S - (time.time() - begin)))
+        page.wait_for_timeout(1000 * max(0.0, gap_s - (time.time() - begin)))
         assert abs((before - left(page)) - (time.time() - at)) < 1.6
         assert len(served.kitchen.run_record("demo-3").happenings) == 5
         proxy.go_on()

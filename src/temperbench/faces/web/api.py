@@ -20,7 +20,7 @@ from temperbench.faces.web.hub import Hub
 
 __all__ = ["api_router"]
 
-_RunId = Annotated[str, Path(max_length=64)]
+_RunId = Annotated[str, Path(pattern=r"^[A-Za-z0-9_.:-]{1,64}$")]
 _Width = Annotated[float, Query(ge=300, le=4000, allow_inf_nan=False, description="px")]
 _Ground = Literal["light", "dark", "contrast", "print"]
 _TROUBLES: dict[int | str, dict[str, Any]] = {
@@ -64,7 +64,7 @@ def _add_runs(router: APIRouter, kitchen: Door, hub: Hub) -> None:
 
     @router.get("/runs")
     async def runs(
-        search: Annotated[str, Query(max_length=80)] = "",
+        search: Annotated[str, Query(max_length=80, pattern=r"^[^\x00-\x1f\x7f]*$")] = "",
         limit: Annotated[int, Query(ge=1, le=200)] = 50,
         before_ms: Annotated[int | None, Query(ge=0, le=9_999_999_999_999)] = None,
     ) -> list[dict[str, object]]:

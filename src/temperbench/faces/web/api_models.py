@@ -12,13 +12,14 @@ from temperbench.app.results import Happening
 __all__ = ["Answers", "Keep", "Problem", "See", "Start", "Tap", "raw_job"]
 
 _Key = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_.:-]{4,64}$")]
-_Word = Annotated[str, StringConstraints(min_length=1, max_length=80, strip_whitespace=True)]
+_PLAIN = r"^[^\x00-\x1f\x7f]*$"
+_Word = Annotated[str, StringConstraints(min_length=1, max_length=80, strip_whitespace=True, pattern=_PLAIN)]
 _Instant = Annotated[int, Field(ge=1_000_000_000_000, le=9_999_999_999_999, description="UTC, ms")]
 _Seconds = Annotated[float, Field(ge=0, le=7200, allow_inf_nan=False, description="s")]
 _Heat = Annotated[float, Field(ge=-50, le=200, allow_inf_nan=False, description="°C")]
 _Mass = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False, description="g")]
 _Minutes = Annotated[float, Field(ge=0, le=240, allow_inf_nan=False, description="min")]
-_Answer = Annotated[str, StringConstraints(max_length=80)] | bool | float
+_Answer = Annotated[str, StringConstraints(max_length=80, pattern=_PLAIN)] | bool | float
 Answers = Annotated[dict[Annotated[str, StringConstraints(max_length=40)], _Answer | None], Field(max_length=40)]
 _PLACES = {f.key: f.name.replace("_", " ") for f in FIELDS}
 

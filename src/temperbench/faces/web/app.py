@@ -9,6 +9,7 @@ from starlette.exceptions import HTTPException
 from starlette.middleware.gzip import GZipMiddleware
 
 from temperbench import __version__
+from temperbench.app.faults import BookError
 from temperbench.faces.web.access import Access
 from temperbench.faces.web.api import api_router
 from temperbench.faces.web.assets import assets_router
@@ -86,6 +87,10 @@ def _add_apologies(app: FastAPI, rendering: Rendering) -> None:
         status = error.status_code if isinstance(error, HTTPException) else 500
         detail = error.detail if isinstance(error, HTTPException) else ""
         return answer(request, status, "There is no such page." if detail == "Not Found" else str(detail))
+
+    @app.exception_handler(BookError)
+    async def book_trouble(request: Request, error: Exception) -> Response:
+        return answer(request, 503, str(error))
 
     @app.exception_handler(OSError)
     async def not_stored(request: Request, error: Exception) -> Response:

@@ -43,7 +43,7 @@ def act_for(move: Move) -> Act:
         What the key says and sends. [-]
     """
     seconds = move.seconds or 0
-    grams = move.grams or 0
+    grams = move.portions_g[0] if move.portions_g else move.grams or 0  # the headline asks for one portion at a time
     acts = {
         "burst": Act("burst", "Burst done", seconds, "s", 1, _BURST_MOST_S),
         "warm": Act("burst", "Warmed", seconds, "s", 1, _BURST_MOST_S),
@@ -58,24 +58,26 @@ def act_for(move: Move) -> Act:
     return acts.get(move.kind, Act("", ""))
 
 
-def headline_parts(headline: str) -> tuple[str, str]:
-    """Split a move's headline into its verb and its figure, so that each has its own line on a phone.
+def headline_parts(headline: str) -> tuple[str, str, str]:
+    """Split a move's headline into verb, figure and what follows, so that verb and figure fit a line of a phone each.
 
     Parameters
     ----------
     headline : str
-        Such as "Burst 12 s" or "Test now". [-]
+        Such as "Burst 12 s", "Test now" or "Stir 3 min, test again". [-]
 
     Returns
     -------
-    tuple[str, str]
-        "Burst" and "12 s"; the second is empty for a single word. [-]
+    tuple[str, str, str]
+        "Stir", "3 min" and "test again"; what there is not is empty. [-]
     """
-    found = re.fullmatch(r"(\D+?) (\d.*)", headline)
+    found = re.fullmatch(r"(\D+?) (\d[\d.,]*(?: ?[a-zA-Z%]+)?)[,;:]? ?(.*)", headline)
     if found:
-        return found[1], found[2]
-    verb, _, rest = headline.rpartition(" ")
-    return (verb, rest) if verb else (rest, "")
+        return found[1], found[2], found[3]
+    words = headline.split(" ")
+    splits = [(" ".join(words[:i]), " ".join(words[i:])) for i in range(1, len(words) + 1)]
+    verb, rest = min(splits, key=lambda pair: max(map(len, pair)))
+    return verb, rest, ""
 
 
 def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, object]:
@@ -95,7 +97,7 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
     dict[str, object]
         Texts, figures, the answering key, the countdown and the chart. [-]
     """
-    verb, figure = headline_parts(told(view.move.headline, look))
+    verb, figure, tail = headline_parts(told(view.move.headline, look))
     portions = [look.grams(g) for g in view.move.portions_g]
     found: dict[str, object] = {
         "run": view.run_id,
@@ -104,6 +106,7 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         "kind": view.move.kind,
         "verb": verb,
         "figure": figure,
+        "tail": tail,
         "reason": told(view.move.reason, look),
         "mind": told(view.move.changes_mind, look),
         "risk": _risk(view.move),
@@ -111,7 +114,9 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         "now_c": view.now_c.mid,
         "solid": f"{view.solid_pct_of_fat.mid:.0f} % ({view.solid_pct_of_fat.low:.0f} to "
         f"{view.solid_pct_of_fat.high:.0f})",
-        "portions": f"In {len(portions)} portions: {', '.join(portions)}." if len(portions) > 1 else "",
+        "portions": f"In {len(portions)} portions, each stirred in before the next: {', '.join(portions)}."
+        if len(portions) > 1
+        else "",
         "doubt": told(view.doubt.text, look) if view.doubt else "",
         "explanations": [told(line, look) for line in view.doubt.explanations] if view.doubt else [],
         "learnt": [told(line, look) for line in view.learnt],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Query, Request
+from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from temperbench.app.results import FLOWS, LUMPS
@@ -20,12 +20,14 @@ from temperbench.foundation.errors import InputError
 __all__ = ["form_of", "page_router"]
 
 _PAGE_OF_BOOK = 40
+_RunId = Annotated[str, Path(pattern=r"^[A-Za-z0-9_.:-]{1,64}$")]
 
 
 async def form_of(request: Request) -> dict[str, str]:
     """Return the text fields of a posted form."""
     form = await request.form()
-    return {key: value for key, value in form.items() if isinstance(value, str)}
+    texts = {key: value for key, value in form.items() if isinstance(value, str)}
+    return {key: "".join(sign for sign in value if sign.isprintable()) for key, value in texts.items()}
 
 
 def page_router(kitchen: Door, rendering: Rendering) -> APIRouter:
@@ -79,17 +81,17 @@ def _add_start(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
 
 def _add_bowl(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
     @router.get("/bowls/{run_id}")
-    async def live(request: Request, run_id: str) -> HTMLResponse:
+    async def live(request: Request, run_id: _RunId) -> HTMLResponse:
         view = await ask(kitchen.view, run_id)
         first = pieces(view, look_of(request.cookies))
         return rendering.page(request, "live.html", view=view, first=first, lumps=LUMPS, flows=FLOWS)
 
     @router.get("/runs/{run_id}/card")
-    async def card(request: Request, run_id: str) -> HTMLResponse:
+    async def card(request: Request, run_id: _RunId) -> HTMLResponse:
         return rendering.page(request, "card.html", view=await ask(kitchen.view, run_id))
 
     @router.get("/runs/{run_id}/card.pdf")
-    async def card_pdf(run_id: str, page: Literal["A4", "Letter"] = "A4") -> Response:
+    async def card_pdf(run_id: _RunId, page: Literal["A4", "Letter"] = "A4") -> Response:
         content = await ask(kitchen.card, run_id, page)
         return Response(content, media_type="application/pdf")
 
@@ -98,7 +100,7 @@ def _add_book(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
     @router.get("/book")
     async def book(
         request: Request,
-        search: Annotated[str, Query(max_length=80)] = "",
+        search: Annotated[str, Query(max_length=80, pattern=r"^[^\x00-\x1f\x7f]*$")] = "",
         before: Annotated[int | None, Query(ge=0, le=9_999_999_999_999)] = None,
     ) -> HTMLResponse:
         lines = await ask(kitchen.runs, search, _PAGE_OF_BOOK + 1, before)
@@ -106,7 +108,7 @@ def _add_book(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
         return rendering.page(request, "book.html", lines=lines[:_PAGE_OF_BOOK], search=search, older=older)
 
     @router.get("/runs/{run_id}")
-    async def run(request: Request, run_id: str) -> HTMLResponse:
+    async def run(request: Request, run_id: _RunId) -> HTMLResponse:
         record = await ask(kitchen.run_record, run_id)
         said = live_caption(record.view, fahrenheit=look_of(request.cookies).fahrenheit)
         return rendering.page(request, "run.html", record=record, view=record.view, caption=said)

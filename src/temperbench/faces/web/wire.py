@@ -10,6 +10,7 @@ from fastapi import APIRouter, WebSocket, WebSocketDisconnect
 from pydantic import ValidationError
 from starlette.exceptions import HTTPException
 
+from temperbench.app.faults import BookError
 from temperbench.app.results import LiveView
 from temperbench.faces.web.api_models import See
 from temperbench.faces.web.asking import ask
@@ -87,7 +88,7 @@ class _Page:
         except HTTPException:
             await self._socket.close(_NOT_FOUND)
             return False
-        except (OSError, ValueError):
+        except (BookError, OSError, ValueError):
             await self._socket.close(_TROUBLE)
             return False
         await self._send({"t": "view", **found})

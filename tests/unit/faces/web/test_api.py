@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from temperbench.app.faults import BookError
 from temperbench.app.job_fields import RawJob
 from temperbench.faces.web.api_models import raw_job
 from unit.faces.web.clients import client, tap
@@ -58,6 +59,7 @@ def test_undo_takes_the_last_tap_back() -> None:
         {"celsius": 1e9},
         {"level": "plenty"},
         {"colour": "red"},
+        {"film": "a\x00b"},
     ],
 )
 def test_what_cannot_be_is_refused_in_one_sentence(wrong: dict[str, Any]) -> None:
@@ -68,7 +70,9 @@ def test_what_cannot_be_is_refused_in_one_sentence(wrong: dict[str, Any]) -> Non
     assert next(iter(wrong)) in answer.json()["message"]
 
 
-@pytest.mark.parametrize("path", ["/api/runs/none", "/api/runs/none/record", "/api/runs/none/card", "/nothing"])
+@pytest.mark.parametrize(
+    "path", ["/api/runs/none", "/bowls/none", "/api/runs/none/record", "/api/runs/none/card", "/nothing"]
+)
 def test_what_is_not_there_is_not_found(path: str) -> None:
     """An unknown run or page is 404 with a message, never a fault."""
     answer = client().get(path)
@@ -150,3 +154,31 @@ def test_lists_page_backwards_in_time() -> None:
 def test_an_answer_left_empty_counts_as_none() -> None:
     """Empty words are not sent on to the kitchen."""
     assert RawJob({"grams": 5.0}, {"grams": "grams"}) == raw_job({"grams": 5.0, "butter": "", "room_c": None})
+
+
+def test_trouble_of_the_book_is_told_in_its_own_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full or unwritable book answers 503 with what to do; the device keeps its tap."""
+    devices = client()
+
+    def full(*_: object, **__: object) -> None:
+        raise BookError("book.sqlite")
+
+    monkeypatch.setattr("fake_kitchen.FakeKitchen.tap", full)
+    answer = devices.post("/api/runs/demo-3/happenings", json=tap(seconds=3.0))
+    assert (answer.status_code, "nothing of this was stored" in answer.json()["message"]) == (503, True)
+
+
+@pytest.mark.parametrize("body", [b"", b"{", b"\xff\xfe", b'{"id": "\\ud800"}', b"[" * 5000, b"null", b'{"id": 1e999}'])
+def test_broken_bodies_are_no_fault(body: bytes) -> None:
+    """What is no tap at all is refused, never answered with a fault of the program."""
+    for path in ("/api/runs", "/api/runs/demo-3/happenings", "/api/lots", "/api/kit/oven"):
+        answer = client().post(path, content=body, headers={"content-type": "application/json"})
+        assert (path, answer.status_code in (400, 422)) == (path, True)
+
+
+@pytest.mark.parametrize(
+    "path", ["/api/runs/%00", "/bowls/%00%ff", "/runs/a%20b", "/book?search=%00", "/api/runs?limit=1e9"]
+)
+def test_odd_addresses_are_no_fault(path: str) -> None:
+    """Control signs and nonsense in an address are refused."""
+    assert client().get(path).status_code == 422

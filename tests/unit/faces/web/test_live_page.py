@@ -19,14 +19,17 @@ FAHRENHEIT = Look("light", True, True)
 @pytest.mark.parametrize(
     ("headline", "parts"),
     [
-        ("Burst 12 s", ("Burst", "12 s")),
-        ("Stir in 40 g", ("Stir in", "40 g")),
-        ("Test now", ("Test", "now")),
-        ("Draw down", ("Draw", "down")),
-        ("Finished", ("Finished", "")),
+        ("Burst 12 s", ("Burst", "12 s", "")),
+        ("Stir in 40 g", ("Stir in", "40 g", "")),
+        ("Test now", ("Test", "now", "")),
+        ("Draw down", ("Draw", "down", "")),
+        ("Finished", ("Finished", "", "")),
+        ("Ready: use it", ("Ready:", "use it", "")),
+        ("Stir 3 min, test again", ("Stir", "3 min", "test again")),
+        ("Stir in 1.4 oz", ("Stir in", "1.4 oz", "")),
     ],
 )
-def test_a_headline_has_a_verb_and_a_figure(headline: str, parts: tuple[str, str]) -> None:
+def test_a_headline_has_a_verb_and_a_figure(headline: str, parts: tuple[str, str, str]) -> None:
     """The two parts stand on lines of their own on a phone, at the same place every time."""
     assert parts == headline_parts(headline)
 
@@ -105,3 +108,9 @@ def test_happenings_and_facts_are_told_in_plain_words() -> None:
     assert lines[:4] == ["Burst 60 s", "Stirred 30 s", "Read 30.4 °C", "Lumps: many"]
     assert lines[-3:] == ["Setting test: set in 2.2 min, sheen", "Took 900 g", "Finished"]
     assert facts_line({"chocolate": "dark", "cocoa_pct": 58, "fat_pct": 37.5}) == "dark, 58 % cocoa, 37.5 % fat"
+
+
+def test_a_rescue_is_answered_by_its_first_portion() -> None:
+    """Buttons go in portion by portion: the key sends one, not all of them."""
+    move = Move("rescue", "Stir in 55 g", "", "", None, 165, (55, 55, 55))
+    assert act_for(move).amount == 55

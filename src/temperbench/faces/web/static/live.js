@@ -78,7 +78,7 @@ function list(place, lines) {
 function show(next) {
   const changed = next.count !== view.count || next.kind !== view.kind || next.figure !== view.figure;
   view = next;
-  for (const name of ["verb", "figure", "state", "now", "caption", "mind", "risk"]) text(name, next[name]);
+  for (const name of ["verb", "figure", "tail", "state", "now", "caption", "mind", "risk"]) text(name, next[name]);
   text("reason", [next.reason, next.portions].filter(Boolean).join(" "));
   text("solid", `${next.solid} of the fat`);
   text("workable", next.workable);
@@ -188,7 +188,7 @@ function clock() {
   const left = (countdown.until_ms - now()) / 1000, whole = (countdown.until_ms - countdown.from_ms) / 1000;
   const shown = minutes(left) + (Math.ceil(left) < 60 ? " s" : "");
   if (digits.textContent !== shown) digits.textContent = shown;
-  label.textContent = left > 0 ? `${countdown.label}, still` : `${countdown.label}: time is up`;
+  label.textContent = left > 0 ? countdown.label : `${countdown.label}: time is up`;
   part("tape").style.transform = `scaleX(${Math.min(1, Math.max(0, left / whole))})`;
   place.classList.toggle("due", left <= 0);
   if (left <= 0 && rung !== countdown.until_ms) {
