@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import threading
 
 __all__ = ["PausableProxy"]
@@ -63,7 +64,8 @@ class PausableProxy:
             writer.close()
             return
         self._writers |= {writer, onward[1]}
-        await asyncio.gather(self._pass(reader, onward[1]), self._pass(onward[0], writer))
+        with contextlib.suppress(asyncio.CancelledError):
+            await asyncio.gather(self._pass(reader, onward[1]), self._pass(onward[0], writer))
         writer.close()
         onward[1].close()
 
