@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from temperbench.app.job_fields import FIELDS
 from temperbench.book import rows
 from temperbench.book.book import Book
-from temperbench.book.checks import new_id
+from temperbench.book.checks import Json, new_id
 from temperbench.foundation.errors import InputError, one_of
 from temperbench.foundation.evidence import number
 from temperbench.foundation.quantities import Spread
@@ -66,6 +66,12 @@ class KitShelf:
         versions = self._book.versions(thing.id)
         entered = [v for v in versions if v.source == "entered"]
         learnt = tuple(str(v.learnt["words"]) for v in versions if v.source == "run" and "words" in v.learnt)
+        bias = self._bias(thing.id) if thing.kind == "thermometer" else None
+        if bias is not None:
+            side = "high" if bias.mid >= 0.0 else "low"
+            learnt += (
+                f"Reads {abs(bias.mid):.1f} °C {side} at {number('live.check_at'):.0f} °C; readings are put right.",
+            )
         return Thing(thing.id, thing.kind, thing.name, dict(entered[-1].learnt) if entered else {}, learnt[-3:])
 
     def save_thing(self, kind: str, name: str, facts: Mapping[str, object], id: str | None) -> Thing:
@@ -110,9 +116,13 @@ class KitShelf:
             return
         before, after = absorbed_power(run.filter)
         words = f"about {after.mid:.0f} W ({after.low:.0f} to {after.high:.0f}) into {run.job.grams:.0f} g"
-        learnt = {"absorbed_w": [after.low, after.mid, after.high], "prior_w": [before.low, before.mid, before.high],
+        learnt: dict[str, Json] = {"absorbed_w": [after.low, after.mid, after.high], "prior_w": [before.low, before.mid, before.high],
                   "words": words}  # fmt: skip
-        conditions = {"bowl": str(things.get("bowl", "")), "grams": run.job.grams, "chocolate": run.job.chocolate}
+        conditions: dict[str, Json] = {
+            "bowl": str(things.get("bowl", "")),
+            "grams": run.job.grams,
+            "chocolate": run.job.chocolate,
+        }
         now = self._clock()
         self._book.add_version(
             rows.KitVersion(new_id(now), oven, learnt, conditions, now, source="run", run_id=run.run_id)
@@ -165,9 +175,7 @@ class KitShelf:
         """Return what is known of a job with what was learnt about its things put in."""
         setup = known.setup
         if "absorbed_w" in learnt:
-            setup = dataclasses.replace(
-                setup, delivered_w=_spread(learnt["absorbed_w"]), coupling=Spread.exact(1.0)
-            )
+            setup = dataclasses.replace(setup, delivered_w=_spread(learnt["absorbed_w"]), coupling=Spread.exact(1.0))
         if "bias_c" in learnt:
             setup = dataclasses.replace(setup, bias_c=_spread(learnt["bias_c"]))
         return dataclasses.replace(known, setup=setup)
@@ -180,8 +188,8 @@ def _spread(value: object) -> Spread:
     return Spread(low, mid, high)
 
 
-def _facts(facts: Mapping[str, object], known: tuple[str, ...]) -> dict[str, str | float | bool | None]:
-    kept: dict[str, str | float | bool | None] = {}
+def _facts(facts: Mapping[str, object], known: tuple[str, ...]) -> dict[str, Json]:
+    kept: dict[str, Json] = {}
     for key, value in facts.items():
         if key not in known:
             raise InputError(key, str(value), ", ".join(known), "leave it out")

@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 from temperbench.app.check_job import check_job
 from temperbench.app.job_fields import FIELDS, RawJob
@@ -19,7 +20,7 @@ from temperbench.app.kit import KitShelf, Lot, Thing
 from temperbench.app.plan_bowl import MEMBERS
 from temperbench.app.results import BurstPlan
 from temperbench.book.book import Book
-from temperbench.book.checks import new_id
+from temperbench.book.checks import Json, new_id
 from temperbench.book.rows import Entry, Run
 from temperbench.foundation.errors import InputError
 from temperbench.foundation.units import Celsius
@@ -29,6 +30,7 @@ from temperbench.insight.job import BowlJob
 from temperbench.insight.live import HAPPENINGS, Happening, LiveView, Move, WhatIf
 from temperbench.insight.live_run import LiveRun, counting
 from temperbench.insight.setup_job import know
+from temperbench.insight.wording import title as told
 
 __all__ = ["Kitchen", "RunLine", "RunRecord", "Step"]
 
@@ -70,7 +72,12 @@ class RunRecord:
 @dataclass
 class _Live:
     run: LiveRun
+    title: str
     lock: threading.RLock
+    advice: list[Move]  # what was said after each happening, as far as this process saw it
+
+    def view(self) -> LiveView:
+        return dataclasses.replace(self.run.view(), title=self.title)
 
 
 class Kitchen:
@@ -98,14 +105,18 @@ class Kitchen:
     ) -> LiveView:  # fmt: skip
         """Begin a bowl; the same id twice is one bowl. ``things`` names its oven, bowl, thermometer and lot by id."""
         job = check_job(raw_job)
-        know(job)  # raises for what cannot be, before anything is stored
         now = self._clock()
         run_id = id or new_id(now)
-        kept = {key: value for key in _JOB_KEYS if (value := getattr(job, key)) is not None}
+        kept: dict[str, Json] = {key: value for key in _JOB_KEYS if (value := getattr(job, key)) is not None}
         chosen = dict(things or {})
         learnt = self._shelf.learnt_for(chosen, job)
-        stored = {"job": kept, "things": chosen, "learnt": learnt, "pressed_ms": pressed_ms or now}
-        name = title or f"{job.grams:.0f} g {job.chocolate}"
+        stored: dict[str, Json] = {
+            "job": kept,
+            "things": {**chosen},
+            "learnt": {k: [*v] for k, v in learnt.items()},
+            "pressed_ms": pressed_ms or now,
+        }
+        name = title or told(job, know(job))
         self.book.add_run(Run(run_id, name, stored, words=f"{job.chocolate} {job.stock}"))
         self.book.save_setting("defaults", {**_plain(raw_job.values), **{f"{k}_id": v for k, v in chosen.items()}})
         return self.view(run_id)
@@ -114,24 +125,26 @@ class Kitchen:
         with self._lock:
             if run_id in self._live:
                 return self._live[run_id]
-        live = _Live(self._replayed(run_id), threading.RLock())
+        run, title = self._replayed(run_id)
+        live = _Live(run, title, threading.RLock(), [])
         with self._lock:
             return self._live.setdefault(run_id, live)
 
-    def _replayed(self, run_id: str) -> LiveRun:
-        run = self._fresh(run_id)
+    def _replayed(self, run_id: str) -> tuple[LiveRun, str]:
+        run, title = self._fresh(run_id)
         for row in self.book.happenings(run_id):
             run.fold(_happening(row.id, row.kind, row.pressed_ms, row.payload))
-        return run
+        return run, title
 
-    def _fresh(self, run_id: str) -> LiveRun:
+    def _fresh(self, run_id: str) -> tuple[LiveRun, str]:
         row = self.book.run(run_id)
         if row is None:
             raise KeyError(run_id)
         stored = dict(row.job)
-        job = BowlJob(**_mapping(stored["job"]))  # type: ignore[arg-type]
+        answers: Any = stored["job"]
+        job = BowlJob(**answers)
         known = self._shelf.applied(know(job), _mapping(stored.get("learnt")))
-        return LiveRun(run_id, job, int(str(stored["pressed_ms"])), known)
+        return LiveRun(run_id, job, int(str(stored["pressed_ms"])), known), row.title
 
     def tap(self, run_id: str, happening: Happening, device: str) -> LiveView:
         """Take in what happened and answer with the next move; the same id twice is one happening."""
@@ -142,8 +155,9 @@ class Kitchen:
             receipt = self.book.append(run_id, [entry])[0]
             if receipt.new:
                 live.run.fold(happening)
-            view = live.run.view()
+            view = live.view()
             if receipt.new:
+                live.advice.append(view.move)
                 self._keep_line(view)
                 if happening.kind == "finished":
                     self._shelf.keep_learnt(live.run, _mapping(self._stored(run_id).get("things")))
@@ -156,7 +170,10 @@ class Kitchen:
 
     def _settle(self, live: _Live) -> None:
         with live.lock:
-            live.run.settle()
+            ahead = live.run.filter.branch()
+        ahead.settle()  # takes seconds: without the lock, so that taps are answered meanwhile
+        with live.lock:
+            live.run.filter.use(ahead)
 
     def _keep_line(self, view: LiveView) -> None:
         state = "finished" if view.state == "finished" else "running"
@@ -168,7 +185,7 @@ class Kitchen:
         """Return the bowl as it is; raise `KeyError` when there is none of this id."""
         live = self._of(run_id)
         with live.lock:
-            return live.run.view()
+            return live.view()
 
     def what_if(self, run_id: str, seconds: int) -> WhatIf:
         """Return what a burst of so many seconds would do."""
@@ -185,7 +202,8 @@ class Kitchen:
         if not kept:
             view = self.view(run.id)
             kept = {"state": view.state, "headline": view.move.headline, "now_c": view.now_c.mid, "stop_c": view.stop_c}
-        return RunLine(run.id, run.title, str(kept["state"]), run.created_ms, str(kept["headline"]),
+        started = int(str(run.job.get("pressed_ms", run.created_ms)))
+        return RunLine(run.id, run.title, str(kept["state"]), started, str(kept["headline"]),
                        float(str(kept["now_c"])), float(str(kept["stop_c"])))  # fmt: skip
 
     def running(self) -> list[RunLine]:
@@ -209,12 +227,24 @@ class Kitchen:
         rows = self.book.happenings(run_id)
         every = [_happening(r.id, r.kind, r.pressed_ms, r.payload) for r in rows]
         standing = {h.id for h in counting(every)}
-        steps, run = [], self._fresh(run_id)
-        for row, h in zip(rows, every, strict=True):
-            run.fold(h)
-            move = advise(run.filter, run.at, run.aims, progress_of(run.folded))
-            steps.append(Step(h, move, row.device, h.kind not in ("undo", "corrected") and h.id not in standing))
+        moves = self._advice(run_id, every)
+        steps = [
+            Step(h, move, row.device, h.kind not in ("undo", "corrected") and h.id not in standing)
+            for row, h, move in zip(rows, every, moves, strict=True)
+        ]
         return RunRecord(view, tuple(steps))
+
+    def _advice(self, run_id: str, every: list[Happening]) -> list[Move]:
+        """What was said after each happening: remembered, or found again by folding anew."""
+        live = self._of(run_id)
+        if len(live.advice) != len(every):
+            run, _ = self._fresh(run_id)
+            moves = []
+            for h in every:
+                run.fold(h)
+                moves.append(advise(run.filter, run.at, run.aims, progress_of(run.folded)))
+            live.advice = moves
+        return live.advice
 
     def plan(self, run_id: str) -> BurstPlan:
         """Return the burst plan of a run's job, for its card."""
@@ -223,7 +253,9 @@ class Kitchen:
     def card(self, run_id: str, page: str) -> bytes:
         """Return the card of a run as a PDF."""
         if self._print is None:
-            raise InputError("card", page, "a kitchen with a printer of cards", "start the kitchen with temperbench serve")
+            raise InputError(
+                "card", page, "a kitchen with a printer of cards", "start the kitchen with temperbench serve"
+            )
         return self._print(self.plan(run_id), page)
 
     # Kit and larder
@@ -272,7 +304,8 @@ def _payload(h: Happening) -> dict[str, str | float]:
 
 
 def _happening(id: str, kind: str, pressed_ms: int, payload: Mapping[str, object]) -> Happening:
-    return Happening(id, kind, pressed_ms, **payload)  # type: ignore[arg-type]
+    said: Any = payload
+    return Happening(id, kind, pressed_ms, **said)
 
 
 def _check(h: Happening) -> None:
@@ -293,5 +326,3 @@ def _check(h: Happening) -> None:
         value = getattr(h, name)
         if value is not None and not low <= value <= high:
             raise InputError(name, value, f"{low:g} to {high:g} {unit}", "check number and unit")
-
-

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -38,10 +39,10 @@ class _Played:
         self.truth = Bowls(draw(know(job).setup, 1, np.random.default_rng(seed)))
         self.rng = np.random.default_rng(seed)
 
-    def tap(self, kind: str, lasted_s: float = 5.0, **said: object) -> None:
+    def tap(self, kind: str, lasted_s: float = 5.0, **said: Any) -> None:
         """Press a key ``lasted_s`` seconds after the last one."""
         self.now_ms += int(1000 * lasted_s)
-        happening = Happening(new_id(self.now_ms), kind, self.now_ms, **said)  # type: ignore[arg-type]
+        happening = Happening(new_id(self.now_ms), kind, self.now_ms, **said)
         self.view = self.kitchen.tap(self.view.run_id, happening, "demo")
 
     def read(self) -> None:

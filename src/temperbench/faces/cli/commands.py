@@ -94,8 +94,13 @@ def sources(**given: Any) -> None:
 
 
 @click.command(cls=JobCommand, short_help="Serve the kitchen to a tablet or phone.")
-@click.option("--book", metavar="PATH", default="~/temperbench/kitchen.book", show_default=True,
-              help="The batch book: a file, made when there is none, or a postgresql:// address.")
+@click.option(
+    "--book",
+    metavar="PATH",
+    default="~/temperbench/kitchen.book",
+    show_default=True,
+    help="The batch book: a file, made when there is none, or a postgresql:// address.",
+)
 @click.option("--host", metavar="ADDRESS", help="Address to listen on. As usual: this machine only.")
 @click.option("--port", metavar="N", default="8460", show_default=True, help="Port.")
 @click.option("--lan", is_flag=True, help="Let other devices in, each paired by a square code first.")
