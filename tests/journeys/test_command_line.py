@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+import threading
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -15,6 +16,7 @@ import fake_engine
 from sample_plan import sample_plan
 from temperbench import __version__
 from temperbench.app.plan_json import plan_json
+from temperbench.faces.cli import announce
 from temperbench.faces.cli.main import main
 from temperbench.faces.cli.plan_text import plan_text
 
@@ -98,11 +100,50 @@ def test_switches_not_given_stay_unknown(engine: fake_engine.Calls, words: list[
 
 @pytest.mark.usefixtures("engine")
 def test_the_first_wait_on_a_machine_is_explained(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Where nothing is compiled yet, stderr says so before the work and names its steps."""
+    """Where nothing is compiled yet, stderr says so before the work, names its steps and says when it is over."""
     monkeypatch.setattr("temperbench.faces.cli.announce.is_cold", lambda: True)
-    first, *steps = run("plan", *LEAST).stderr.splitlines()
-    assert first.startswith("Preparing the engine for this machine, once: ")
+    first, *steps, last = run("plan", *LEAST).stderr.splitlines()
+    assert first.startswith("Preparing the engine for this machine, once (up to half a minute): ")
     assert steps == ["  Finding the bursts."]
+    assert last == "The engine is ready and kept for the next time."
+
+
+def test_the_parts_done_are_counted_while_waiting(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """While the engine is prepared a log gets a line whenever some more parts are done, and none when nothing moves."""
+    counts = iter([0, 3, 9, 9, 20])
+    seen = threading.Event()
+
+    def parts() -> tuple[int, int]:
+        done = next(counts, 20)
+        if done == 20:
+            seen.set()
+        return done, 34
+
+    monkeypatch.setattr(announce, "is_cold", lambda: True)
+    monkeypatch.setattr(announce, "parts", parts)
+    monkeypatch.setattr(announce, "_LOOK_AGAIN_S", 0.01)
+    with announce.Waiting():
+        assert seen.wait(10.0)
+    lines = [line.split(" after ")[0] for line in capsys.readouterr().err.splitlines() if "parts" in line]
+    assert lines == ["  9 of 34 parts ready", "  20 of 34 parts ready"]
+
+
+def test_who_waits_long_is_told(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """With everything compiled nothing is said until patience ends, then one sentence and the steps."""
+    monkeypatch.setattr(announce, "is_cold", lambda: False)
+    with announce.Waiting(patience_s=60.0) as quick:
+        quick.tell("Finding the bursts")
+    assert capsys.readouterr().err == ""
+    said = threading.Event()
+    with announce.Waiting(patience_s=0.0) as slow:
+        monkeypatch.setattr(slow, "_count", said.set)
+        assert said.wait(10.0)
+        slow.tell("Finding the bursts")
+    lines = capsys.readouterr().err.splitlines()
+    assert lines[0].startswith("Still at work")
+    assert lines[1:] == ["  Finding the bursts."]
 
 
 @pytest.mark.usefixtures("engine")
@@ -175,15 +216,15 @@ def test_a_figure_answers_where_it_comes_from() -> None:
         (["plan", "a", "b"], "temperbench plan: got unexpected extra argument (b); see temperbench plan --help."),
         (["--colour"], "--colour: not an option of temperbench; see temperbench --help."),
         (["pln"], "command: “pln” is not usable; allowed is plan, rescue, simulate, sources; did you mean “plan”?"),
-        (["plan"], "--chocolate: nothing given is not usable; allowed is dark, milk, white; add --chocolate dark"),
+        (["plan"], "--chocolate: needed but not given; allowed is dark, milk, white; add --chocolate dark"),
         (["plan", "none.toml"], "job file: “none.toml” is not usable; allowed is a readable job file in TOML; no such"),
         (["plan", *LEAST, "--members", "3"], "--members: 3 is not usable; allowed is a whole number from 16 to"),
         (["plan", *LEAST, "--seed", "-1"], "--seed: “-1” is not usable; allowed is a whole number from 0 to"),
         (["plan", *LEAST, "--card", "bowl.txt"], "--card: “bowl.txt” is not usable; allowed is a name ending in .pdf"),
         (["plan", *LEAST, "--card", "none/bowl.pdf"], "make its folder first or choose another."),
         (["plan", *LEAST, "--bloomed"], "--bloomed: stock that has bloomed or been warm is not usable"),
-        (["rescue", *LEAST], "--at: nothing is not usable; allowed is a temperature"),
-        (["simulate", *LEAST], "--bursts: nothing given is not usable"),
+        (["rescue", *LEAST], "--at: needed but not given; allowed is 28 to 60 °C; stir the bowl, measure it"),
+        (["simulate", *LEAST], "--bursts: needed but not given; allowed is steps"),
         (["simulate", *LEAST, "--bursts", "60/20/5/1"], "--bursts: “60/20/5/1” is not usable"),
         (["sources", "limit.gram"], "ID: “limit.gram” is not usable"),
     ],

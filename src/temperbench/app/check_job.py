@@ -9,7 +9,7 @@ from typing import Any
 
 from temperbench.app.job_fields import FIELDS, JobField, RawJob, field_of
 from temperbench.app.read_figure import Phrase, read_number, read_switch, read_word, safe_to_show
-from temperbench.foundation.errors import InputError, OutOfRange
+from temperbench.foundation.errors import InputError, NotGiven, OutOfRange
 from temperbench.foundation.evidence import array, number, row
 from temperbench.insight.job import BowlJob
 from temperbench.kitchen.vessels import bowl_from
@@ -23,8 +23,8 @@ _NEEDED = {
     "simulate": ("chocolate", "grams", "oven_w"),
     "rescue": ("chocolate", "grams"),
 }
-_REMEDY = {
-    "grams": "melt at least that much at once, and share larger amounts over several bowls",
+_REMEDY: dict[str, str | tuple[str, str]] = {  # one, or one for too little and one for too much
+    "grams": ("melt at least that much at once", "share it over several bowls"),
     "start_c": "measure the store or the bowl, and write °F with its letter F",
     "oven_w": "read the microwave output on the label, not the mains draw",
     "oven_measured_w": "heat 1000 g of water again and work it out from its rise",
@@ -33,10 +33,14 @@ _REMEDY = {
     "bowl_l": "fill the bowl with water from a measure to find what it holds",
     "bowl_c": "let the bowl come to room temperature first",
     "room_c": "chocolate cannot be worked or set outside that, so change the room or the time of day",
-    "risk": "0.05 is a sensible chance",
-    "risk_scorch": "0.05 is a sensible chance",
+    "risk": "write it as 0.05 or 5 %, a chance most cooks can live with",
+    "risk_scorch": "write it as 0.05 or 5 %, a chance most cooks can live with",
 }
-_SEED = "melt it fully and seed it with in-temper buttons (temperbench rescue says how many)"
+_SEED = "melt it fully, let it cool and seed it with in-temper buttons (temperbench rescue says how many)"
+_NAMES = {
+    "buttons": "{} buttons", "block": "a block of {} chocolate", "set-bowl": "a set bowl of {} chocolate",
+    "part-melted": "part-melted {} chocolate", "melted": "melted {} chocolate",
+}  # fmt: skip
 
 
 def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
@@ -65,7 +69,9 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
         _check_composition(job)
         _check_bowl(job)
     _check_oven(job, raw)
-    if purpose != "rescue":
+    if purpose == "rescue":
+        _check_seed(job, raw)
+    else:
         _check_stock(job, raw, purpose)
     return job
 
@@ -108,6 +114,9 @@ def check_at(value: object, place: str) -> float:
     float
         The temperature in °C. [-]
     """
+    if value is None:
+        remedy = f"stir the bowl, measure it and add for example {place} 38"
+        raise NotGiven(place, Phrase("nothing"), _range_text("limit.rescue_c"), remedy)
     celsius = read_number(value, "celsius", place)
     return _ranged(place, value, celsius, "limit.rescue_c", "stir the bowl, measure it again and give that")
 
@@ -125,7 +134,7 @@ def _require(raw: RawJob, key: str) -> None:
     asked = field_of(key)
     allowed = ", ".join(asked.words) if asked.words else _range_text(asked.limit)
     remedy = f"add {asked.option} {asked.example}, or {asked.name} under [{asked.section}] in the job file"
-    raise InputError(raw.place(key), Phrase("nothing given"), allowed, remedy)
+    raise NotGiven(raw.place(key), Phrase("nothing"), allowed, remedy)
 
 
 def _answer(asked: JobField, raw: RawJob) -> object:
@@ -142,9 +151,11 @@ def _answer(asked: JobField, raw: RawJob) -> object:
     return _ranged(place, value, figure, asked.limit, _REMEDY.get(asked.key, "read it off the pack"))
 
 
-def _ranged(place: str, value: object, figure: float, limit: str, remedy: str) -> float:
+def _ranged(place: str, value: object, figure: float, limit: str, remedy: str | tuple[str, str]) -> float:
     low, high = array(limit)
     if not low <= figure <= high:
+        if isinstance(remedy, tuple):
+            remedy = remedy[1] if figure > high else remedy[0]
         raise OutOfRange(place, safe_to_show(value), _range_text(limit), remedy)
     return figure
 
@@ -193,29 +204,34 @@ def _check_stock(job: BowlJob, raw: RawJob, purpose: str) -> None:
         allowed = "buttons, block, set-bowl or part-melted, because melted chocolate has no crystals to keep"
         remedy = "seed it with in-temper buttons (temperbench rescue says how many)"
         raise InputError(raw.place("stock"), job.stock, allowed, remedy)
+    low, high, remedy = _start_range(job)
+    allowed = f"{low:g} to {high:g} °C for {_NAMES[job.stock].format(job.chocolate)}"
     if job.start_c is None:
         if job.stock in ("part-melted", "melted"):
-            allowed = f"{_range_text('limit.start_c')} for {job.stock} stock"
-            remedy = "stir the bowl and measure it"
-            raise InputError(raw.place("start_c"), Phrase("nothing given"), allowed, remedy)
+            raise NotGiven(raw.place("start_c"), Phrase("nothing"), allowed, "stir the bowl and measure it")
         return
-    _check_start(job, job.start_c, raw)
+    if not low <= job.start_c <= high:
+        raise OutOfRange(raw.place("start_c"), safe_to_show(raw.values["start_c"]), allowed, remedy)
 
 
-def _check_start(job: BowlJob, start_c: float, raw: RawJob) -> None:
+def _start_range(job: BowlJob) -> tuple[float, float, str]:
+    """Return the temperatures that fit what the stock is called, and what to do with stock outside them."""
     low, high = array("limit.start_c")
     gone = number(f"limit.start_c.part_melted.{job.chocolate}")
     if job.stock == "melted":
         low, high = array("limit.start_c.melted")
-        remedy = "chocolate below that is not fully melted, so call it part-melted"
-    elif job.stock == "part-melted":
-        high = gone
-        remedy = f"its stable crystals are gone, so {_SEED}"
-    else:
-        high = number("limit.start_c.solid")
-        remedy = "stock this warm has softened, so measure it and call it part-melted"
-        if start_c > gone:
-            remedy = f"stock this warm has lost its stable crystals, so {_SEED}"
-    if not low <= start_c <= high:
-        allowed = f"{low:g} to {high:g} °C for {job.stock} of {job.chocolate} chocolate"
+        return low, high, "chocolate below that is not fully melted, so call it part-melted"
+    if job.stock == "part-melted":
+        return low, gone, f"its stable crystals are gone, so {_SEED}"
+    if job.start_c is not None and job.start_c > gone:
+        return low, number("limit.start_c.solid"), f"stock this warm has lost its stable crystals, so {_SEED}"
+    return low, number("limit.start_c.solid"), "stock this warm has softened, so measure it and call it part-melted"
+
+
+def _check_seed(job: BowlJob, raw: RawJob) -> None:
+    """Refuse buttons too warm to seed anything."""
+    low, high = array("limit.start_c")[0], number("limit.start_c.solid")
+    if job.start_c is not None and not low <= job.start_c <= high:
+        allowed = f"{low:g} to {high:g} °C for the buttons to add"
+        remedy = "buttons this warm have softened and seed nothing, so take some from a cooler place"
         raise OutOfRange(raw.place("start_c"), safe_to_show(raw.values["start_c"]), allowed, remedy)

@@ -72,7 +72,7 @@ class RawJob:
 
 FIELDS: tuple[JobField, ...] = (
     JobField("chocolate", "chocolate", "kind", "--chocolate", "word",
-             "Kind of chocolate. Always needed.", ("dark", "milk", "white"), example="dark"),
+             "Kind of chocolate.", ("dark", "milk", "white"), example="dark"),
     JobField("cocoa_pct", "chocolate", "cocoa", "--cocoa", "percent",
              "Cocoa on the pack, % of the chocolate.", limit="limit.percent", example="54"),
     JobField("fat_pct", "chocolate", "fat", "--fat", "percent",
@@ -84,7 +84,7 @@ FIELDS: tuple[JobField, ...] = (
     JobField("butter", "chocolate", "butter", "--butter", "word",
              "How hard its cocoa butter is, if known.", ("soft", "medium", "hard"), example="medium"),
     JobField("grams", "bowl", "grams", "--grams", "grams",
-             "Chocolate in the bowl: 1000, 1.2 kg or 2 lb. Always needed.",
+             "Chocolate in the bowl: 1000, 1.2 kg or 2 lb.",
              limit="limit.grams", example="1000"),
     JobField("start_c", "bowl", "start_c", "--start-c", "celsius",
              "Chocolate before the first burst, °C, or such as 68 F.", limit="limit.start_c", example="20"),
@@ -102,7 +102,7 @@ FIELDS: tuple[JobField, ...] = (
     JobField("bowl_c", "bowl", "temperature_c", "--bowl-c", "celsius",
              "The empty bowl, °C; the room's when not given.", limit="limit.bowl_c", example="20"),
     JobField("oven_w", "oven", "label_w", "--oven", "watts",
-             "Microwave output on the oven's label, W. Always needed.",
+             "Microwave output on the oven's label, W.",
              limit="limit.oven_w", example="1000"),
     JobField("oven_measured_w", "oven", "measured_w", "--watts-measured", "watts",
              "Output measured with 1000 g of water, W.", limit="limit.oven_measured_w", example="850"),

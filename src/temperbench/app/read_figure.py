@@ -167,7 +167,7 @@ def read_count(value: object, low: int, high: int, place: str) -> int:
     if isinstance(value, str) and re.fullmatch(r"\s*[0-9]{1,12}\s*", value):
         value = int(value)
     if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-        raise InputError(place, safe_to_show(value), allowed, "choose one in that range")
+        raise InputError(place, safe_to_show(value), allowed, "write digits only, within that range")
     return value
 
 

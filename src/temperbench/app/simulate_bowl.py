@@ -8,7 +8,7 @@ from temperbench.app.check_job import check_job, own_names
 from temperbench.app.job_fields import RawJob
 from temperbench.app.plan_bowl import MEMBERS
 from temperbench.app.read_figure import Phrase
-from temperbench.foundation.errors import InputError, OutOfRange
+from temperbench.foundation.errors import InputError, NotGiven, OutOfRange
 from temperbench.foundation.evidence import array, number
 from temperbench.insight.simulate import SimulatedRun, simulate_run
 
@@ -68,7 +68,7 @@ def read_bursts(text: str, place: str) -> tuple[tuple[float, float, float], ...]
     words = [word for word in re.split(r"[;,\s]+", text) if word]
     if not words:
         remedy = f'add for example {place} "60/20 15/20 10/60"'
-        raise InputError(place, Phrase("nothing given"), _ALLOWED, remedy)
+        raise NotGiven(place, Phrase("nothing"), _ALLOWED, remedy)
     if len(words) > _MOST_STEPS:
         raise OutOfRange(place, Phrase(f"{len(words)} steps"), f"1 to {_MOST_STEPS} steps", "shorten it")
     return tuple(_step(word, place) for word in words)

@@ -18,9 +18,10 @@ import numba
 
 from temperbench import __version__
 
-__all__ = ["cache_folder", "is_cold", "kernel"]
+__all__ = ["cache_folder", "is_cold", "kernel", "parts"]
 
 _F = TypeVar("_F", bound=Callable[..., Any])
+_KNOWN: list[str] = []  # names of the kernels of the modules loaded so far
 _ROOMS = ("foundation", "matter", "kitchen", "insight")
 
 
@@ -58,7 +59,13 @@ def is_cold() -> bool:
     return not any(_FOLDER.rglob("*.nbi"))
 
 
+def parts() -> tuple[int, int]:
+    """Return how many kernels have machine code on this machine, and how many there are in the loaded modules."""
+    return sum(1 for _ in _FOLDER.rglob("*.nbi")), len(_KNOWN)
+
+
 def kernel(function: _F) -> _F:
     """Compile a numeric function with numba, cached on disk, without the interpreter lock."""
+    _KNOWN.append(function.__name__)
     compiled = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract", "nsz", "arcp"})(function)
     return cast(_F, compiled)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 
-__all__ = ["InputError", "OutOfRange", "nearest", "one_of", "shown", "within"]
+__all__ = ["InputError", "NotGiven", "OutOfRange", "nearest", "one_of", "shown", "within"]
 
 
 class InputError(ValueError):
@@ -26,6 +26,15 @@ class InputError(ValueError):
 
 class OutOfRange(InputError):
     """A number outside the range in which it has a meaning."""
+
+
+class NotGiven(InputError):
+    """Something needed that was not given."""
+
+    def __init__(self, field: str, value: object, allowed: str, remedy: str) -> None:
+        """Say that it is needed instead of showing a value."""
+        super().__init__(field, value, allowed, remedy)
+        self.args = (f"{field}: needed but not given; allowed is {allowed}; {remedy}.",)
 
 
 def shown(value: object) -> str:

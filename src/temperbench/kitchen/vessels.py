@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from temperbench.foundation.errors import InputError, OutOfRange, one_of
+from temperbench.foundation.errors import InputError, OutOfRange, nearest
 from temperbench.foundation.evidence import number
 from temperbench.foundation.quantities import Spread, positive, spread_of
 from temperbench.foundation.units import (
@@ -35,7 +35,9 @@ MATERIALS = ("plastic", "polycarbonate", "silicone", "glass", "borosilicate", "s
 _ALSO = {
     "polypropylene": "plastic", "pp": "plastic", "soda-lime": "glass", "ceramic": "stoneware",
     "porcelain": "stoneware", "stainless": "steel", "stainless steel": "steel", "metal": "steel",
+    "aluminium": "steel", "aluminum": "steel", "copper": "steel", "enamel": "steel", "tin": "steel", "iron": "steel",
 }  # fmt: skip
+_UNFIT = ("steel", "melamine")  # for the microwave oven
 _ABSORBING = ("glass", "stoneware")
 _FITTING = "plastic (polypropylene) marked for the microwave, polycarbonate, silicone, borosilicate, glass, stoneware"
 
@@ -61,7 +63,10 @@ def material_named(word: str) -> str:
     """Return the material a word means; raise `InputError` with the nearest word for an unknown one."""
     tidy = " ".join(word.lower().split())
     found = _ALSO.get(tidy, tidy)
-    return one_of("bowl", found, MATERIALS, "take the nearest of these")
+    if found in MATERIALS:
+        return found
+    guess = nearest(found, [name for name in MATERIALS if name not in _UNFIT])
+    raise InputError("bowl", word, _FITTING, f"did you mean “{guess}”?" if guess else "take the nearest of these")
 
 
 def material_bulk(material: str) -> Bulk:
@@ -74,7 +79,7 @@ def refused_in_microwave(material: str) -> str | None:
     """Return why a material must not go into a microwave oven and what to do, or None when it may."""
     name = material_named(material)
     if name == "steel":
-        return "a deep steel bowl shields the chocolate and can spark: take a plastic bowl, or melt over a warm bath"
+        return "a deep metal bowl shields the chocolate and can spark: take a plastic bowl, or melt over a warm bath"
     if name == "melamine":
         limit = number("vessels.melamine.limit")
         return f"melamine heats itself and gives off to food above {limit:.0f} °C: take a plastic or glass bowl"

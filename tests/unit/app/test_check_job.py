@@ -60,24 +60,31 @@ def test_ends_are_allowed_and_beyond_is_not(key: str) -> None:
 @pytest.mark.parametrize(
     ("given", "told"),
     [
-        ({"grams": 0}, "--grams: 0 is not usable; allowed is 50 to 30000 g; melt at least that much"),
+        ({"grams": 0}, "--grams: 0 is not usable; allowed is 50 to 30000 g; melt at least that much at once."),
         ({"grams": "-3 g"}, "--grams: “-3 g” is not usable; allowed is 50 to 30000 g"),
-        ({"grams": 50000}, "--grams: 50000 is not usable"),
+        ({"grams": 50000}, "--grams: 50000 is not usable; allowed is 50 to 30000 g; share it over several bowls."),
         ({"grams": 25000, "bowl_l": 1}, "--bowl-litres: 1 is not usable; allowed is at least 2"),
         ({"grams": True}, "--grams: true is not usable"),
         ({"fat_pct": 40, "sugars_pct": 90}, "--sugars: 90 is not usable; allowed is 0 to 60 % beside 40 % fat"),
         ({"bowl": "steel"}, "take a plastic bowl, or melt over a warm bath"),
         ({"bowl": "melamine"}, "take a plastic or glass bowl"),
         ({"bowl": "plastik"}, "did you mean “plastic”?"),
+        ({"bowl": "aluminium"}, "--bowl: “aluminium” is not usable; allowed is plastic (polypropylene) marked for"),
+        ({"bowl": "wood"}, "borosilicate, glass, stoneware; take the nearest of these."),
+        ({"risk": 5}, "--risk: 5 is not usable; allowed is 0.001 to 0.3; write it as 0.05 or 5 %"),
         ({"bowl": 3}, "--bowl: 3 is not usable; allowed is plastic, "),
         ({"room_c": 40}, "--room: 40 is not usable; allowed is 5 to 35 °C; chocolate cannot be worked"),
-        ({"start_c": 29}, "allowed is -5 to 28 °C for buttons of dark chocolate; stock this warm has softened"),
-        ({"start_c": 36}, "has lost its stable crystals, so melt it fully and seed it"),
-        ({"stock": "part-melted"}, "--start-c: nothing given is not usable"),
-        ({"stock": "part-melted", "start_c": 34.6}, "allowed is -5 to 34.5 °C for part-melted of dark chocolate"),
+        ({"start_c": 29}, "allowed is -5 to 28 °C for dark buttons; stock this warm has softened"),
+        ({"start_c": 36}, "has lost its stable crystals, so melt it fully, let it cool and seed it"),
+        (
+            {"stock": "part-melted"},
+            "--start-c: needed but not given; allowed is -5 to 34.5 °C for part-melted dark chocolate",
+        ),
+        ({"stock": "melted", "chocolate": "milk"}, "melted chocolate has no crystals to keep"),
+        ({"stock": "part-melted", "start_c": 34.6}, "allowed is -5 to 34.5 °C for part-melted dark chocolate"),
         ({"stock": "melted", "start_c": 40}, "melted chocolate has no crystals to keep"),
         ({"glossy": False}, "--bloomed: stock that has bloomed or been warm is not usable"),
-        ({"glossy": False}, "melt it fully and seed it"),
+        ({"glossy": False}, "melt it fully, let it cool and seed it"),
         ({"chocolate": "compound coating"}, "it has no cocoa butter to temper"),
         ({"chocolate": "drak"}, "did you mean “dark”?"),
         ({"chocolate": 7}, "--chocolate: 7 is not usable; allowed is dark, milk, white"),
@@ -117,6 +124,13 @@ def test_a_rescue_needs_no_oven_and_takes_any_stock() -> None:
     """A rescue asks only for chocolate and grams, and does not ask what the bowl was melted from."""
     raw = RawJob({"chocolate": "dark", "grams": 950, "glossy": False, "stock": "melted"})
     assert check_job(raw, "rescue").grams == 950.0
+
+
+def test_buttons_too_warm_to_seed_are_refused() -> None:
+    """A rescue takes buttons as solid as stock must be."""
+    told = "--start-c: 40 is not usable; allowed is -5 to 28 °C for the buttons to add; buttons this warm have softened"
+    assert told in str(refusal("rescue", start_c=40))
+    assert check_job(RawJob({**LEAST, "start_c": 28}), "rescue").start_c == 28.0
 
 
 def test_melted_chocolate_can_be_simulated() -> None:

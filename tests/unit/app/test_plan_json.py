@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import fields, replace
 from pathlib import Path
+from typing import Any, cast
 
+import pytest
+from click.testing import CliRunner
+
+from fake_engine import sample_run
 from sample_plan import sample_plan, sample_plan_awkward, sample_plan_by_eye
 from temperbench.app.plan_json import plan_json, rescue_json
 from temperbench.app.results import BurstPlan, RescueRow
+from temperbench.app.run_json import run_json
+from temperbench.faces.cli.main import main
 
 PAGE = Path(__file__).resolve().parents[3] / "docs" / "json.md"
 PROMISED = {
@@ -20,15 +27,37 @@ PROMISED = {
 }  # fmt: skip
 
 
-def keys(content: object) -> Iterator[str]:
-    """Yield every key at any depth."""
-    if isinstance(content, dict):
-        for key, below in content.items():
-            yield key
-            yield from keys(below)
-    elif isinstance(content, list):
-        for below in content:
-            yield from keys(below)
+def documented() -> dict[str, set[str]]:
+    """Return the keys of every table of the page by its heading."""
+    parts = re.split(r"^## (.+)$", PAGE.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    firsts = {
+        name: re.findall(r"^\| ((?:`\w+`(?:, )?)+) \|", text, flags=re.MULTILINE)
+        for name, text in zip(parts[1::2], parts[2::2], strict=True)
+    }
+    return {name: set(re.findall(r"`(\w+)`", " ".join(cells))) for name, cells in firsts.items() if cells}
+
+
+def objects() -> dict[str, list[Mapping[str, Any]]]:
+    """Return the objects that the commands print, by the heading of their table."""
+    plan: dict[str, Any] = plan_json(sample_plan())
+    run: dict[str, Any] = run_json(sample_run())
+    return {
+        "`temperbench plan --json`": [plan],
+        "A step of `bursts`": [*plan["bursts"], *run["steps"]],
+        "A row of `reads_then`": [*plan["reads_then"], *cast(Any, plan_json(sample_plan_by_eye()))["reads_then"]],
+        "A band: `crystals_pct_of_fat`, `draw_down_min`": [plan["crystals_pct_of_fat"], plan["draw_down_min"]],
+        "`setting_test`": [plan["setting_test"]],
+        "`workable_min` and `held_min`": [plan["workable_min"], plan["held_min"]],
+        "A row of `rescue`": plan["rescue"],
+        "`carries`": [plan["carries"]],
+        "A row of `stores`": plan["carries"]["stores"],
+        "`path`": [plan["path"]],
+        "A leg of `path`": [*plan["path"].values()],
+        "An entry of `warnings`": plan["warnings"],
+        "`temperbench simulate --json`": [run],
+        "`path` of a simulation": [run["path"]],
+        "`temperbench sources --json`": json.loads(CliRunner().invoke(main, ["sources", "limit", "--json"]).stdout),
+    }
 
 
 def numbers(content: object, name: str = "") -> Iterator[tuple[str, float]]:
@@ -43,12 +72,18 @@ def numbers(content: object, name: str = "") -> Iterator[tuple[str, float]]:
         yield name, content
 
 
-def test_keys_are_those_the_page_documents() -> None:
-    """Every key of the JSON stands in docs/json.md, and the keys the project promised are there."""
-    content = plan_json(sample_plan())
-    page = set(re.findall(r"`(\w+)`", PAGE.read_text(encoding="utf-8")))
-    assert set(keys(content)) - page == set()
-    assert PROMISED - set(content) == set()
+@pytest.mark.parametrize("heading", documented())
+def test_page_and_answer_agree_key_for_key(heading: str) -> None:
+    """Every object that a command prints has just the keys that its table in docs/json.md names."""
+    found = objects()[heading]
+    assert found != []
+    assert [documented()[heading]] * len(found) == [set(one) for one in found]
+
+
+def test_every_answer_is_on_the_page() -> None:
+    """The page has a table for each kind of object, and the keys the project promised are there."""
+    assert set(documented()) == set(objects())
+    assert documented()["`temperbench plan --json`"] >= PROMISED
 
 
 def test_plans_survive_json() -> None:

@@ -14,6 +14,14 @@ __all__ = ["plan", "rescue", "serve", "simulate", "sources"]
 _MEMBERS = click.option("--members", metavar="N", default="512", show_default=True, help="Bowls in the ensemble.")
 _SEED = click.option("--seed", metavar="N", default="1", show_default=True, help="Start of the random numbers.")
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON (see docs/json.md) instead of text.")
+_NOT_FOR_RESCUE = (
+    "stock", "glossy", "bowl_c", "oven_w", "oven_measured_w", "oven_inverter", "level", "warm_oven", "room_c",
+    "thermometer", "risk", "risk_scorch", "page",
+)  # fmt: skip
+_RESCUE_WORDS = {
+    "grams": "Chocolate in the bowl now: 1000, 1.2 kg or 2 lb.",
+    "start_c": "The in-temper buttons to add, °C, or such as 68 F.",
+}
 _JOB_FILE = click.argument("job_file", metavar="[JOB.toml]", required=False)
 
 
@@ -24,7 +32,7 @@ def _work(name: str, **given: Any) -> None:
 
 @click.command(cls=JobCommand, short_help="Plan the bursts of a bowl.")
 @_JOB_FILE
-@job_options
+@job_options()
 @_JSON
 @click.option("--card", metavar="FILE.pdf", help="Write the bench card, one page, as PDF.")
 @_MEMBERS
@@ -45,7 +53,7 @@ def plan(**given: Any) -> None:
 
 @click.command(cls=JobCommand, short_help="See what given bursts do to a bowl.")
 @_JOB_FILE
-@job_options
+@job_options()
 @click.option("--bursts", metavar="STEPS", help="Seconds as BURST/STIR or BURST/STAND/STIR. Always needed.")
 @_JSON
 @click.option("--csv", "csv_file", metavar="FILE.csv", help="Write the path with its bands as a table.")
@@ -66,13 +74,14 @@ def simulate(**given: Any) -> None:
 
 @click.command(cls=JobCommand, short_help="Save a bowl that got too hot.")
 @_JOB_FILE
-@job_options
+@job_options(needed=("chocolate", "grams"), unused=_NOT_FOR_RESCUE, reworded=_RESCUE_WORDS)
 @click.option("--at", metavar="°C", help="What the bowl reads after stirring, °C or such as 100 F. Always needed.")
 @_JSON
 def rescue(**given: Any) -> None:
     """Say how many in-temper buttons to stir into a bowl that got too hot, and where it ends.
 
-    Only --chocolate, --grams and --at are needed. --start-c is the temperature of the buttons you add.
+    Only --chocolate, --grams and --at are needed. A whole job file can be given; what it says of oven, stock, room and
+    thermometer makes no difference here.
 
     \b
     temperbench rescue --chocolate dark --grams 950 --at 38

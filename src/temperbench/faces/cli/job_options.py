@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -45,32 +45,48 @@ class JobCommand(click.Command):
                     formatter.write_dl(records)
 
 
-def job_options(command: Callable[..., Any]) -> Callable[..., Any]:
-    """Add every option of a job to a command.
+def job_options(
+    *,
+    needed: Collection[str] = ("chocolate", "grams", "oven_w"),
+    unused: Collection[str] = (),
+    reworded: Mapping[str, str] | None = None,
+) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Return what adds every option of a job to a command.
 
     Parameters
     ----------
-    command : Callable[..., Any]
-        The command's function. [-]
+    needed : Collection[str]
+        Fields the command cannot do without; their help says so. [-]
+    unused : Collection[str]
+        Fields the command takes, so that options can be kept from one command to the next, but has no use for; its
+        help leaves them out. [-]
+    reworded : Mapping[str, str] | None
+        Help of fields that mean something else to the command, by field. [-]
 
     Returns
     -------
-    Callable[..., Any]
-        The same function with its options. [-]
+    Callable[[Callable[..., Any]], Callable[..., Any]]
+        A decorator for the command's function. [-]
     """
-    for asked in reversed(FIELDS):
-        command = _option(asked)(command)
-    return command
+
+    def decorate(command: Callable[..., Any]) -> Callable[..., Any]:
+        for asked in reversed(FIELDS):
+            told = (reworded or {}).get(asked.key, asked.help)
+            told = f"{told} Always needed." if asked.key in needed else told
+            command = _option(asked, told, hidden=asked.key in unused)(command)
+        return command
+
+    return decorate
 
 
-def _option(asked: JobField) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+def _option(asked: JobField, told: str, *, hidden: bool) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Return what adds one option."""
     if asked.key == "oven_inverter":
-        return click.option("--inverter/--no-inverter", asked.key, default=None, help=asked.help)
+        return click.option("--inverter/--no-inverter", asked.key, default=None, help=told, hidden=hidden)
     if asked.kind == "switch":
-        return click.option(asked.option, asked.key, is_flag=True, default=None, help=asked.help)
+        return click.option(asked.option, asked.key, is_flag=True, default=None, help=told, hidden=hidden)
     metavar = _METAVARS.get(asked.kind, "MATERIAL" if asked.key == "bowl" else "|".join(asked.words))
-    return click.option(asked.option, asked.key, metavar=metavar, default=None, help=asked.help)
+    return click.option(asked.option, asked.key, metavar=metavar, default=None, help=told, hidden=hidden)
 
 
 def raw_job(job_file: str | None, answers: Mapping[str, Any]) -> RawJob:

@@ -75,7 +75,7 @@ def step_lines(steps: tuple[BurstStep, ...]) -> list[str]:
     list[str]
         A heading and a line for each step. [-]
     """
-    lines = [f"{'step':>5}{'burst':>9}{'stand':>7}{'stir':>7}   {'then reads':<24}{'hottest':>9}{'solid fat':>11}"]
+    lines = [f"{'step':>5}{'burst':>9}{'pause':>7}{'stir':>7}   {'then reads':<24}{'hottest':>9}{'solid fat':>11}"]
     for number, step in enumerate(steps, 1):
         burst = f"{step.seconds:.0f} s" if step.seconds else "none"
         reads = f"{step.mean_c:.1f} °C ({step.low_c:.1f} to {step.high_c:.1f})"
@@ -177,7 +177,8 @@ def _bursts(plan: BurstPlan) -> list[str]:
         f"(asked: at most {percent(100 * plan.risk_asked)}), over the whole run by the table below, measured on "
         f"{plan.risk_members} fresh simulated bowls."
     )
-    return [*_heading("Bursts", told), *step_lines(plan.bursts), *wrapped(risks, "  ")]
+    pause = "pause: to take the bowl out, let a thermometer settle, and put it back."
+    return [*_heading("Bursts", told), *step_lines(plan.bursts), *wrapped(pause, "  "), *wrapped(risks, "  ")]
 
 
 def _reads(plan: BurstPlan) -> list[str]:

@@ -154,8 +154,8 @@ def name_up_leg(sheet: Sheet[BurstPlan], frame: Frame) -> None:
     scorch = f"scorch {degrees(plan.scorch_c, sheet.fahrenheit)}"
     sheet.labels.put(scorch, (box.right, frame.y(plan.scorch_c) - 0.75 * em), theme.limit, align="right")
     if leg.hottest_c:
-        last = max(i for i in range(len(leg.t_s)) if i == 0 or leg.hottest_c[i] > leg.hottest_c[i - 1])
-        at = (frame.x(leg.t_s[last]) + 0.2 * em, frame.y(leg.hottest_c[last]) - 0.3 * em)
+        hottest, t = max(zip(leg.hottest_c, leg.t_s, strict=True))
+        at = (frame.x(t) + 0.2 * em, frame.y(hottest) - 0.3 * em)
         wordings = [["hottest spot, 19 of 20 below"], ["hottest spot,", "19 of 20 below"]]
         sheet.labels.put_near(wordings, at, above, theme.curve, theme.quiet)
 

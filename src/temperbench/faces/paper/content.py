@@ -62,6 +62,7 @@ def card_content(plan: BurstPlan, made_on: date, version: str, *, fahrenheit: bo
         "risk": _risk(plan),
         "steps": [_step(step, fahrenheit) for step in plan.bursts],
         "rest": _rest(plan.bursts, by_eye=table.by_eye),
+        "pauses": len({step.rest_s for step in plan.bursts}) > 1,
         "arrives": "is at" if table.by_eye else "reads",
         "table": _table(table, fahrenheit),
         "rules": list(plan.rules),
@@ -137,6 +138,7 @@ def _risk(plan: BurstPlan) -> str:
 def _step(step: BurstStep, fahrenheit: bool) -> dict[str, str]:
     return {
         "burst": str(step.seconds) if step.seconds else "",
+        "pause": f"{step.rest_s} s",
         "stir": f"{step.stir_s} s",
         "reads": degrees(step.mean_c, fahrenheit),
         "low": degrees(step.low_c, fahrenheit, unit=False),
@@ -146,11 +148,11 @@ def _step(step: BurstStep, fahrenheit: bool) -> dict[str, str]:
 
 def _rest(steps: Sequence[BurstStep], *, by_eye: bool) -> str:
     decides = f"A usual run; {'what you see' if by_eye else 'your reading'} decides."
-    rests = sorted({step.rest_s for step in steps if step.rest_s})
-    if not rests:
+    rests = {step.rest_s for step in steps}
+    if len(rests) != 1 or not max(rests):
         return decides
-    span = f"{rests[0]}" if len(rests) == 1 else f"{rests[0]} to {rests[-1]}"
-    return f"{decides} Let it stand {span} s, then stir."
+    what = "take it out and put it back" if by_eye else "take it out, let the thermometer settle and put it back"
+    return f"{decides} Allow {max(rests)} s a step to {what}."
 
 
 def _one_line(lines: Sequence[str]) -> list[str]:

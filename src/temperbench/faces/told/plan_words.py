@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from temperbench.app.results import BurstPlan, RescueRow
 from temperbench.faces.drawing.words import degrees, minutes_between
-from temperbench.foundation.quantities import show_grams
 
 __all__ = [
     "SMEAR_RESULTS",
@@ -229,4 +228,4 @@ def amount(row: RescueRow) -> str:
     str
         For example "110 g", or "nothing". [-]
     """
-    return show_grams(row.add_g) if row.add_g else "nothing"
+    return f"{row.add_g} g" if row.add_g else "nothing"

@@ -1,0 +1,138 @@
+"""Ensembles: the loosest tolerance at which every member is right to 0.02 K, and the time at that tolerance."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from measure import once, say, timed
+from one import OURS
+from ours import run_many
+from peers_cvode import library_many
+from peers_explicit import explicit_many
+from peers_python import Odeint, Sundae, reference
+from task import ENOUGH_K, STATES, TEMPERATURES, Array, Task, ensemble, the_task
+from temperbench.kitchen.bowls import cores
+from temperbench.kitchen.members import Members
+
+__all__ = ["looped", "many"]
+
+TIGHT_K = 1e-6
+TOLS = (0.03, 0.01, 5e-3, 2e-3, 1e-3, 5e-4, 2e-4, 1e-4, 5e-5, 2e-5, 1e-5)
+FROM = 4  # loops through Python and diffrax begin at this one: looser ones never were enough
+BATCH = 8  # members in step: found best among 1, 8, 32 and all
+
+Run = Callable[[float], Array]
+
+
+def looped(kind: type[Odeint] | type[Sundae], members: Members, task: Task, tol: float) -> Array:
+    """Run a one-bowl solver over the members in a loop; states at the ends of the phases, or not a number."""
+    out = np.full((len(members), len(task.seconds), STATES), np.nan)
+    ends = task.ends_only()
+    for i in range(len(members)):
+        try:
+            out[i] = kind(members, ends, i).run(tol)
+        except ArithmeticError:
+            continue
+    return out
+
+
+def _worst(states: Array, wanted: Array) -> dict[str, float]:
+    per_member = np.abs(states - wanted)[:, :, TEMPERATURES].max(axis=(1, 2))
+    return {
+        "error_K": float(np.max(per_member)) if np.isfinite(per_member).all() else float("inf"),
+        "error_p99_K": float(np.nanpercentile(per_member, 99)), "error_median_K": float(np.nanmedian(per_member)),
+    }  # fmt: skip
+
+
+def _good_enough(run: Run, wanted: Array, tols: tuple[float, ...]) -> dict[str, Any]:
+    """Go from loose to tight until the worst member is right to `ENOUGH_K`; the errors and the first call's time."""
+    found: dict[str, Any] = {}
+    for tol in tols:
+        start = time.perf_counter()
+        states = run(tol)
+        found.setdefault("first_call_s", time.perf_counter() - start)
+        found |= {"tol_K": tol, **_worst(states, wanted)}
+        if found["error_K"] <= ENOUGH_K:
+            break
+    return found
+
+
+def _once(run: Callable[[], Any]) -> dict[str, float]:
+    """Time one call, where repeats would take minutes."""
+    took = once(run)
+    return {"median_s": took, "q1_s": took, "q3_s": took, "repeats": 1}
+
+
+def _compiled(members: Members, task: Task, wanted: Array, quick: bool) -> dict[str, Any]:
+    """Ours and the compiled rivals, on each number of cores, and over the number of members."""
+    found: dict[str, Any] = {}
+    runs = {OURS: run_many, "explicit 3(2), compiled": explicit_many, "CVODE library, compiled": library_many}
+    for name, run in runs.items():
+        say(f"{len(members)} bowls: {name}")
+        best = _good_enough(partial(run, members, task, workers=1), wanted, TOLS)
+        found[name] = {"rows": [], **best}
+        sizes = [len(members)] if quick else [100, len(members), 10_000]
+        for size in sizes:
+            some = members.take(np.arange(size)) if size <= len(members) else ensemble(size)
+            for workers in sorted({1, cores()}):
+                once = partial(run, some, task, best["tol_K"], workers=workers)
+                spent = _once(once) if size > len(members) else timed(once, 20, 0.2 if quick else 4.0)
+                found[name]["rows"].append({"members": size, "cores": workers, **spent})
+    return found
+
+
+def _through_python(members: Members, task: Task, wanted: Array) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    some = np.arange(min(len(members), 200))
+    for name, kind in {"SciPy odeint (LSODA), loop": Odeint, "CVODE by scikit-sundae, loop": Sundae}.items():
+        say(f"{len(members)} bowls: {name}")
+        tols = TOLS[FROM:]
+        guess = _good_enough(partial(looped, kind, members.take(some), task), wanted[some], tols)
+        best = _good_enough(partial(looped, kind, members, task), wanted, tols[tols.index(guess["tol_K"]) :])
+        spent = _once(partial(looped, kind, members, task, best["tol_K"]))
+        found[name] = {**best, "rows": [{"members": len(members), "cores": 1, **spent}]}
+    return found
+
+
+def _diffrax(members: Members, task: Task, wanted: Array) -> dict[str, Any]:
+    """`lax.map` over small batches in as many threads as there are cores, and plain `vmap` over all members."""
+    from peers_jax import Diffrax
+
+    found: dict[str, Any] = {}
+    ends, few = task.ends_only(), members.take(np.arange(min(len(members), 100)))
+    plans = [
+        ("diffrax Bosh3, batches of 8", "Bosh3", BATCH, members), ("diffrax Bosh3, vmap", "Bosh3", 0, members),
+        ("diffrax Tsit5, batches of 8", "Tsit5", BATCH, few), ("diffrax Kvaerno3, vmap", "Kvaerno3", 0, few),
+    ]  # fmt: skip
+    for name, solver, batch, which in plans:
+        say(f"{len(which)} bowls: {name}")
+        threads = cores() if batch else 1
+        one = Diffrax(solver, which, ends, None, batch or len(which))
+        if name.endswith("vmap") and solver == "Bosh3":
+            tols = (found["diffrax Bosh3, batches of 8"]["tol_K"],)  # it takes the same steps
+        else:
+            tols = TOLS[FROM:]
+        best = _good_enough(partial(one.run_many, threads=threads), wanted[: len(which)], tols)
+        spent = _once(partial(one.run_many, best["tol_K"], threads=threads))
+        found[name] = {**best, "rows": [{"members": len(which), "cores": threads, **spent}]}
+    return found
+
+
+def many(quick: bool) -> dict[str, Any]:
+    """Return what every solver needs for an ensemble that is right to `ENOUGH_K` on its worst member."""
+    members, task = ensemble(16 if quick else 1000), the_task()
+    say(f"{len(members)} bowls: reference")
+    wanted = run_many(members, task, TIGHT_K)
+    checked = range(0, len(members), 16 if quick else 100)
+    ends = task.ends_only()
+    apart = [np.abs(reference(members, ends, i) - wanted[i])[:, TEMPERATURES].max() for i in checked]
+    found: dict[str, Any] = {"members": len(members), "reference_error_K": float(max(apart))}
+    found["solvers"] = _compiled(members, task, wanted, quick)
+    if not quick:
+        found["solvers"] |= _through_python(members, task, wanted) | _diffrax(members, task, wanted)
+    return found
