@@ -4,7 +4,7 @@
 
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help run test check format lint types slow bench fit validate docs lock clean
+.PHONY: help run test check format lint types slow browser bench fit validate docs lock clean
 
 VENV := .venv
 BENCH_VENV := .venv-bench
@@ -18,13 +18,15 @@ CARD := out/saturday-card.pdf
 help: ## list these commands
 	@sed -nE 's/^([a-z]+):[^#]*## (.*)/\1|\2/p' $(firstword $(MAKEFILE_LIST)) | awk -F'|' '{ printf "  make %-8s %s\n", $$1, $$2 }'
 
-run: $(RUN_READY) ## install, plan the example bowl, write its card as a PDF
+run: $(RUN_READY) ## install, plan the example bowl, write its card, then serve a kitchen to look around in
 	@mkdir -p $(dir $(CARD))
 	@$(BIN)/temperbench plan examples/saturday.toml --card $(CARD)
 	@echo "The card to print: $(CURDIR)/$(CARD)"
+	@echo "Now serving an invented kitchen; stop it with Ctrl-C."
+	@$(BIN)/temperbench serve --demo --book out/demo.book
 
 test: $(DEV_READY) ## the fast suite (under two minutes once installed)
-	@$(BIN)/python -m pytest -m "not slow"
+	@$(BIN)/python -m pytest -m "not slow and not browser"
 
 check: lint types $(DEV_READY) ## everything: format, lint, types, contracts, all tests with the slow ones
 	@$(BIN)/python -m pytest
@@ -41,7 +43,10 @@ format: $(DEV_READY) ## put the layout of the code right
 	@$(BIN)/ruff check --fix
 
 slow: $(DEV_READY) ## only the tests that take minutes
-	@$(BIN)/python -m pytest -m slow
+	@$(BIN)/python -m pytest -m "slow and not browser"
+
+browser: $(DEV_READY) ## journeys through the pages in Debian's Chromium (package chromium)
+	@$(BIN)/python -m pytest -m browser
 
 bench: $(BENCH_READY) ## error against time, ours and the peers' (own environment: .venv-bench)
 	@$(BENCH_VENV)/bin/python benchmarks/run.py
