@@ -8,6 +8,7 @@ import numpy as np
 
 from temperbench.foundation.evidence import array, number
 from temperbench.foundation.numerics import Array
+from temperbench.insight.after_stop import film_times
 from temperbench.insight.estimation import BowlFilter
 from temperbench.insight.live import Happening, Move, WhatIf
 from temperbench.insight.plan import Band
@@ -16,10 +17,12 @@ from temperbench.insight.rescue import rescue_row
 from temperbench.insight.temperatures import Temperatures
 from temperbench.kitchen.bowl_layout import GONE_AT, MASS, POWER, TOP, WALL_AIR, WALL_HEAT
 from temperbench.kitchen.bowls import Bowls
+from temperbench.kitchen.members import nominal
+from temperbench.kitchen.parcel import parcel_states
 from temperbench.matter.crystals import CP, FAT
 from temperbench.matter.flow import crystals_at_ratio
 
-__all__ = ["Progress", "advise", "progress_of", "try_burst"]
+__all__ = ["Progress", "advise", "pass_minutes", "progress_of", "try_burst"]
 
 
 @dataclass(frozen=True)
@@ -32,26 +35,29 @@ class Progress:
     smooth: bool  # the last answer on lumps was "none", and no burst since
     tested: Happening | None  # the last setting test, if nothing was heated or added since
     finished: bool
+    flow: str | None = None  # the last answer on flow, if nothing was heated or added since
 
 
 def progress_of(happenings: list[Happening]) -> Progress:
     """Read the progress off the happenings that count."""
     last_burst, last_act, read, smooth, finished = None, "", True, False, False
     tested: Happening | None = None
+    flow: str | None = None
     for h in happenings:
         if h.kind in ("burst", "stir", "stand", "added", "moved"):
             last_act, read = h.kind, False
             if h.kind == "burst":
-                last_burst, smooth, tested = h.seconds, False, None
+                last_burst, smooth, tested, flow = h.seconds, False, None, None
             if h.kind == "added":
-                smooth, tested = False, None
+                smooth, tested, flow = False, None, None
         elif h.kind in ("reading", "lumps", "flow"):
             read = True
             smooth = h.level == "none" if h.kind == "lumps" else smooth
+            flow = h.level if h.kind == "flow" else flow
         elif h.kind == "test":
             tested = h
         finished = finished or h.kind == "finished"
-    return Progress(last_burst, last_act, read, smooth, tested, finished)
+    return Progress(last_burst, last_act, read, smooth, tested, finished, flow)
 
 
 def try_burst(f: BowlFilter, aims: Aims, seconds: int) -> WhatIf:
@@ -89,14 +95,17 @@ def advise(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress) -> M
     heat = bowls.temperature()
     look = look_ahead(bowls, aims, progress.last_burst_s or _most(), f.known.job.level)
     lost = float(look.lost[:, 0].mean())
+    thick = _thick(bowls, progress)
+    if progress.tested is not None and _passed(f, at, progress.tested) and not thick:
+        return _ready(bowls, progress.tested, lost)
     if lost > 0.5 and progress.last_act:
         return _rescue(f, at, float(np.median(heat)), lost)
     if progress.tested is not None:
-        return _after_test(f, at, bowls, progress.tested, lost)
+        return _after_test(f, at, aims, bowls, progress, lost)
     smooth = progress.smooth or float((bowls.lumpiest() < bowls.members.rows[:, GONE_AT]).mean()) > 0.8
     done = smooth and (float(_easy(bowls).mean()) > 0.5 or float(np.median(heat)) >= at.stop_c - 0.2)
     if done or (smooth and float(np.median(heat)) <= at.work_to_c):
-        return _down_or_test(f, at, bowls, lost)
+        return _down_or_test(f, at, aims, bowls, progress, lost)
     return _burst(f, at, aims, look, progress, bowls)
 
 
@@ -145,7 +154,8 @@ def _what_limits(look: Look, aims: Aims, more: int, share: float, at: Temperatur
 
 def _rescue(f: BowlFilter, at: Temperatures, heat: float, lost: float) -> Move:
     row = rescue_row(f.known, at, round(max(heat, at.limit_c), 1))
-    why = f"Too hot: about {heat:.1f} °C, the stable crystals are gone in {100 * lost:.0f} of 100 bowls like this."
+    what = "Too hot" if heat > at.limit_c else "It was too hot before"
+    why = f"{what}: now {heat:.1f} °C, the stable crystals are gone in {100 * lost:.0f} of 100 bowls like this."
     if row.add_g is None:
         return Move("full melt", "Melt fully", f"{why} {row.advice}", "A lower reading after stirring.", risk_lost=lost)
     first = row.portions_g[0] if row.portions_g else row.add_g
@@ -162,51 +172,88 @@ def _minutes_down(bowls: Bowls, to_c: float) -> float:
     return float(np.median(np.maximum(tau * over, 0.0))) / 60.0
 
 
-def _down_or_test(f: BowlFilter, at: Temperatures, bowls: Bowls, lost: float) -> Move:
+def _down_or_test(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, lost: float) -> Move:
     heat = float(np.median(bowls.temperature()))
     if heat > at.work_to_c + 0.3:
         minutes = max(1, round(_minutes_down(bowls, at.work_to_c)))
-        reason = f"Smooth at about {heat:.1f} °C. Stir it down to {at.work_to_c:.0f} °C: the crystals multiply on the way."
+        reason = (
+            f"Smooth at about {heat:.1f} °C. Stir it down to {at.work_to_c:.0f} °C: the crystals multiply on the way."
+        )
         return Move("draw down", f"Stir down {minutes} min", reason, "Lumps that show up: stir them out first.",
                     60 * minutes, risk_lost=lost)  # fmt: skip
-    if _too_thick(bowls) > 0.5 or heat < at.work_from_c - 0.5:
-        return _warm(f, at, bowls, lost)
+    if _thick(bowls, progress) or heat < at.work_from_c - 0.5:
+        return _warm(f, at, aims, bowls, progress)
     return Move("test", "Test now", "In the window: a thin smear on paper tells whether there are enough crystals.",
                 "A bowl too thick to smear thinly: warm it first.", risk_lost=lost)  # fmt: skip
 
 
-def _warm(f: BowlFilter, at: Temperatures, bowls: Bowls, lost: float) -> Move:
-    """A short burst that warms a thick or cold bowl by half a degree to a degree."""
+def _thick(bowls: Bowls, progress: Progress) -> bool:
+    """Tell whether a bowl is too thick: by the particles, by the cook, or set very soon and thick to the eye."""
+    test = progress.tested
+    soon = test is not None and test.minutes is not None and test.minutes <= number("live.set_very_soon")
+    return _too_thick(bowls) > 0.5 or progress.flow == "hardly" or (soon and progress.flow == "thick")
+
+
+def _warm(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress) -> Move:
+    """A short burst that warms a thick or cold bowl by half a degree to a degree; not longer than the last burst."""
     rows = bowls.members.rows
-    watts = rows[:, POWER]
-    rise = number("live.warm_by") * (rows[:, MASS] * rows[:, CP] + rows[:, WALL_HEAT]) / watts
+    rise = number("live.warm_by") * (rows[:, MASS] * rows[:, CP] + rows[:, WALL_HEAT]) / rows[:, POWER]
     seconds = int(max(array("plan.bursts")[0], round(float(np.median(rise)) + 2.0)))
-    why = "Too many crystals for this temperature" if _too_thick(bowls) > 0.5 else "Below its window"
+    if progress.last_burst_s is not None:
+        seconds = min(seconds, int(progress.last_burst_s))
+    risk = try_burst(f, aims, seconds)
+    why = "Too many crystals for this temperature" if _thick(bowls, progress) else "Below its window"
     return Move("warm", f"Warm {seconds} s", f"{why}: warm it half a degree to a degree, stir, and read.",
                 f"A reading near {at.work_to_c:.0f} °C: then thin it with a little warm melted chocolate instead.",
-                seconds, risk_lost=lost)  # fmt: skip
+                seconds, risk_lost=risk.risk_lost, risk_scorch=risk.risk_scorch)  # fmt: skip
 
 
-def _after_test(f: BowlFilter, at: Temperatures, bowls: Bowls, test: Happening, lost: float) -> Move:
+def _after_test(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, lost: float) -> Move:
+    test = progress.tested
+    assert test is not None, "asked only after a test"
     enough = float((bowls.stable() > number("bowl.enough")).mean())
-    if test.minutes is None:
-        grams = _few_more(f, bowls)
+    if test.minutes is None or test.look == "soft":
+        grams = _few_more(bowls)
         return Move("rescue", f"Stir in {grams} g", "Not set: too few crystals. In-temper buttons cool and seed at once.",
                     "A second test that sets: then use it.", grams=grams, portions_g=(grams,), risk_lost=lost)  # fmt: skip
     if test.look == "lines":
         return Move("wait", "Stir 3 min, test again", "Lines in the smear: slightly hot. Let it cool a little.",
                     "A smear that sets with a sheen.", 180, risk_lost=lost)  # fmt: skip
-    if _too_thick(bowls) > 0.5:
-        return _warm(f, at, bowls, lost)
-    if enough < 0.5:
-        grams = _few_more(f, bowls)
-        return Move("rescue", f"Stir in {grams} g", "It set late: few crystals. A few in-temper buttons make it safe.",
+    if _thick(bowls, progress):
+        return _warm(f, at, aims, bowls, progress)
+    if enough < 0.5 or test.look == "dull":
+        grams = _few_more(bowls)
+        what = "dull" if test.look == "dull" else "late"
+        return Move("rescue", f"Stir in {grams} g", f"It set {what}: few crystals. A few in-temper buttons make it safe.",
                     "A second test that sets in time.", grams=grams, portions_g=(grams,), risk_lost=lost)  # fmt: skip
-    reason = f"It set in {test.minutes:.1f} min: in temper in {100 * enough:.0f} of 100 bowls like this."
+    return _ready(bowls, test, lost)
+
+
+def _ready(bowls: Bowls, test: Happening, lost: float) -> Move:
+    enough = float((bowls.stable() > number("bowl.enough")).mean())
+    reason = f"It set in {test.minutes:.1f} min"
+    reason += f": in temper in {100 * enough:.0f} of 100 bowls like this." if enough > 0.5 else (
+        ", as a bowl in temper does, though what was told before speaks against it: trust the smear."
+    )  # fmt: skip
     return Move("ready", "Ready: use it", reason, "Thickening: warm it half a degree at a time.", risk_lost=lost)
 
 
-def _few_more(f: BowlFilter, bowls: Bowls) -> int:
+def pass_minutes(f: BowlFilter, at: Temperatures, film: str = "paper") -> float:
+    """Minutes by which a smear of a bowl with just enough crystals has set in this room, rounded up to a half."""
+    middle, enough = 0.5 * (at.work_from_c + at.work_to_c), number("bowl.enough")
+    state = parcel_states(middle, enough, 100.0 * enough)
+    time = float(film_times(nominal(f.known.setup), state, np.array([number(f"film.{film}.loss")]))[0])
+    return min(float(np.ceil(2.0 * time) / 2.0), number("film.longest"))
+
+
+def _passed(f: BowlFilter, at: Temperatures, test: Happening) -> bool:
+    """Tell whether a smear set in time for this room, with a sheen."""
+    if test.minutes is None or test.look in ("lines", "dull", "soft"):
+        return False
+    return test.minutes <= pass_minutes(f, at, test.film or "paper")
+
+
+def _few_more(bowls: Bowls) -> int:
     """Buttons that bring the middle bowl to two per cent of its fat as crystals."""
     short = max(0.0, 2.0 * number("bowl.enough") - float(np.median(bowls.stable())))
     grams = 1000.0 * float(np.median(bowls.members.rows[:, MASS])) * short * number("live.seed_yield")

@@ -1,22 +1,27 @@
-"""What the happenings say of a bowl: a particle filter over everything uncertain, with resampling and moves.
+"""What the happenings say of a bowl: a particle filter over everything uncertain.
 
-Each particle is one whole kitchen: a point of the unit cube of `temperbench.kitchen.members.from_cube` and the state
-that the happenings brought its bowl to. Happenings that act advance every bowl; those that tell weigh them. When few
-particles carry the weight they are resampled and moved: a proposal from the Gaussian of the particles, re-run through
-the whole history, kept by the Metropolis rule, so that the particles stay draws from the posterior. Everything random
-comes from the seed and the number of the happening, so that a run replays bit for bit.
+Each particle is one whole kitchen: a point of the unit cube of `temperbench.kitchen.members.from_cube`, by way of
+standard normal axes, and the state that the happenings brought its bowl to. Happenings that act advance every bowl;
+those that tell weigh them. How few particles that carry the weight become many again is the business of
+`temperbench.insight.particles`: moved points are re-run through the whole history, so that they stay draws from the
+posterior. Everything random comes from the seed and the number of tellings, so that a run replays bit for bit. Settled
+particles are taken into use by the next act, never in between: what is seen of a bowl follows from what happened to it
+alone, whether or not there was time to settle.
 """
 
 from __future__ import annotations
 
+import copy
 import dataclasses
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from temperbench.foundation.evidence import array, number
+from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
+from temperbench.foundation.quantities import Spread
 from temperbench.insight.likelihood import (
     flow_likelihood,
     lumps_likelihood,
@@ -26,11 +31,13 @@ from temperbench.insight.likelihood import (
     test_likelihood,
 )
 from temperbench.insight.live import Happening
+from temperbench.insight.particles import Particles, effective, systematic
 from temperbench.insight.setup_job import Known, thermometer_figures
-from temperbench.kitchen.bowl_layout import parameter
+from temperbench.kitchen.bowl_layout import MASS, parameter
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import Members, dimensions, from_cube
 from temperbench.kitchen.thermometers import KINDS
+from temperbench.kitchen.vessels import bowl_from
 
 __all__ = ["ACTS", "TELLS", "BowlFilter", "Step", "effective"]
 
@@ -46,21 +53,6 @@ class Step:
     happening: Happening
 
 
-def effective(weights: Array) -> float:
-    """Return the effective number of particles of normalised weights."""
-    return float(1.0 / np.sum(weights**2))
-
-
-@dataclass(frozen=True)
-class _Line:
-    """A reading as a linear function of the axes: ``at_zero + slope · z``, with noise and what is not linear."""
-
-    slope: Array
-    at_zero: float
-    seen: float
-    variance: float
-
-
 class BowlFilter:
     """Particles of one bowl. `fold` takes one happening; `settle` moves the particles when that is due."""
 
@@ -69,16 +61,26 @@ class BowlFilter:
         self.known, self.seed = known, seed
         self.count = int(number("live.particles")) if particles is None else particles
         self.names = list(dimensions(known.setup))
-        rng = np.random.default_rng([seed, 0])
-        self.z = rng.standard_normal((len(self.names) + len(KINDS), self.count))
+        self.particles: Particles[Bowls] = Particles(self, len(self.names) + len(KINDS), self.count, seed)
         self.bowls = Bowls(self._members(self.z))
-        self.log_like = np.zeros(self.count)  # of the whole history, per particle
-        self.weights = np.full(self.count, 1.0 / self.count)
         self.steps: list[Step] = []
-        self.log_evidence = 0.0
         self.tail = 1.0  # of the last reading
-        self.due = False
-        self.lines: list[_Line] = []  # every reading, made linear in the axes of the cube
+        self._settled: tuple[Particles[Bowls], Bowls] | None = None
+
+    @property
+    def z(self) -> Array:
+        """Points of the particles, (axes, n)."""
+        return self.particles.z
+
+    @property
+    def weights(self) -> Array:
+        """Weights of the particles, summing to one."""
+        return self.particles.weights
+
+    @property
+    def log_evidence(self) -> float:
+        """Logarithm of how likely everything told was before it was told."""
+        return self.particles.log_evidence
 
     def _members(self, z: Array) -> Members:
         return from_cube(self.known.setup, normal_cdf(z[: len(self.names)]))
@@ -92,57 +94,71 @@ class BowlFilter:
 
     def fold(self, happening: Happening, stand_s: float = 0.0) -> None:
         """Take one happening, after ``stand_s`` seconds in which nothing was done."""
-        self.settle()
+        if happening.kind in ACTS:
+            self.adopt()
+        self._settled = None  # if a telling came before it was taken into use
         step = Step(stand_s, happening)
         told = self._apply(self.bowls, self.z, step, keep_tail=True)
-        self.steps.append(step)
+        self.steps = [*self.steps, step]
         if told is None:
             return
-        self.log_like += told
-        weights = self.weights * np.exp(told - told.max())
-        total = float(weights.sum())
-        self.log_evidence += math.log(total) + float(told.max())
-        self.weights = weights / total
-        self.due = effective(self.weights) < 0.5 * self.count
+        self.particles.tell(np.where(self.bowls.bad > 0, -np.inf, told))
+        if effective(self.weights) < number("live.too_few") * self.count:
+            self.adopt()
 
     def settle(self) -> None:
-        """Resample and move the particles if few of them carry the weight. May run while the oven does."""
-        if not self.due:
-            return
-        rng = np.random.default_rng([self.seed, len(self.steps), 1])
-        chosen = _systematic(self.weights, rng)
-        self.z = self.z[:, chosen]
-        self.bowls = self.bowls.only(chosen)
-        self.log_like = self.log_like[chosen]
-        self.weights = np.full(self.count, 1.0 / self.count)
-        mean, root = self._gaussian()
-        for size in array("live.move_sizes"):
-            self._move(mean, root, size, rng)
-        self.due = False
+        """Prepare moved particles if few carry the weight, for the next act. May run while the oven does."""
+        if self.particles.due and self._settled is None:
+            particles = copy.copy(self.particles)
+            bowls = particles.settle(self.bowls)
+            self._settled = particles, bowls
 
-    def _gaussian(self) -> tuple[Array, Array]:
-        """Mean (k, 1) and lower root (k, k) of the posterior if every reading were linear in the axes."""
-        precision, pull = np.eye(len(self.z)), np.zeros(len(self.z))
-        for line in self.lines:
-            precision += np.outer(line.slope, line.slope) / line.variance
-            pull += line.slope * (line.seen - line.at_zero) / line.variance
-        cover = np.linalg.inv(precision)
-        return (cover @ pull)[:, None], np.linalg.cholesky(0.5 * (cover + cover.T))
+    def adopt(self) -> None:
+        """Take settled particles into use, settling them now if that is due."""
+        self.settle()
+        if self._settled is not None:
+            particles, bowls = self._settled  # branches may share them
+            self.particles, self.bowls, self._settled = copy.copy(particles), bowls.copy(), None
+            self.particles.model = self
 
-    def _move(self, mean: Array, root: Array, size: float, rng: np.random.Generator) -> None:
-        """One Metropolis move of every particle with a proposal invariant under the linear posterior."""
-        fresh = mean + math.sqrt(1.0 - size * size) * (self.z - mean)
-        fresh += size * root @ rng.standard_normal(self.z.shape)
-        bowls, like = self.replay(fresh)
-        gain = like - self.log_like
-        gain += 0.5 * ((self.z**2).sum(axis=0) - (fresh**2).sum(axis=0))  # prior: standard normal
-        gain += 0.5 * (_squares(fresh - mean, root) - _squares(self.z - mean, root))  # proposal
-        gain = np.where(bowls.bad > 0, -np.inf, gain)
-        taken = np.log(rng.random(self.count)) < gain
-        self.accepted = float(taken.mean())
-        self.z = np.where(taken, fresh, self.z)
-        self.log_like = np.where(taken, like, self.log_like)
-        self.bowls = _either(taken, bowls, self.bowls)
+    def use(self, ahead: BowlFilter) -> None:
+        """Take over what a branch has settled, if nothing has happened since it was branched off."""
+        if self.steps is ahead.steps and self._settled is None:
+            self._settled = ahead._settled
+
+    def branch(self) -> BowlFilter:
+        """Return an independent copy, to come back to."""
+        other = copy.copy(self)
+        other.particles, other.bowls = copy.copy(self.particles), self.bowls.copy()
+        other.particles.model = other
+        return other
+
+    # What the particles ask of a model
+
+    def again(self, z: Array) -> tuple[Bowls, Array, Array]:
+        """Run other points through the whole history: bowls, log-likelihood of each telling, the figure each is about."""
+        return self._again(z, self._members(z))
+
+    def only(self, state: Bowls, which: np.ndarray) -> Bowls:
+        """Return the bowls at these places."""
+        return state.only(which)
+
+    def mixed(self, taken: np.ndarray, one: Bowls, other: Bowls) -> Bowls:
+        """Return the bowls of ``one`` where taken, of ``other`` elsewhere."""
+        return _either(taken, one, other)
+
+    def _again(self, z: Array, members: Members) -> tuple[Bowls, Array, Array]:
+        bowls, told, judged = Bowls(members), [], []
+        for step in self.steps:
+            found = self._apply(bowls, z, step)
+            if found is not None:
+                told.append(np.where(bowls.bad > 0, -np.inf, found))
+                judged.append(_judged(bowls, self._biases(z, self._kind(step.happening)), step.happening))
+        shape = (len(told), z.shape[1])
+        return bowls, np.array(told).reshape(shape), np.array(judged).reshape(shape)
+
+    def _kind(self, h: Happening) -> str:
+        return h.thermometer or self.known.thermometer.kind
 
     def replay(self, z: Array, changed: dict[str, float] | None = None) -> tuple[Bowls, Array]:
         """Return the bowls of other points after the whole history, and its log-likelihood.
@@ -152,12 +168,8 @@ class BowlFilter:
         members = self._members(z)
         for name, factor in (changed or {}).items():
             members.rows[:, parameter(name)] *= factor
-        bowls, like = Bowls(members), np.zeros(z.shape[1])
-        for step in self.steps:
-            told = self._apply(bowls, z, step)
-            if told is not None:
-                like += told
-        return bowls, like
+        bowls, told, _ = self._again(z, members)
+        return bowls, np.asarray(told.sum(axis=0))
 
     def _apply(self, bowls: Bowls, z: Array, step: Step, keep_tail: bool = False) -> Array | None:
         if step.stand_s > 0.0:
@@ -176,7 +188,7 @@ class BowlFilter:
         return None
 
     def _read(self, bowls: Bowls, z: Array, h: Happening, keep_tail: bool) -> Array:
-        kind = h.thermometer or self.known.thermometer.kind
+        kind = self._kind(h)
         figures = thermometer_figures(kind)
         seen = bowls.reading()
         seen = seen - figures.skin * (seen - bowls.members.air_c)
@@ -185,13 +197,12 @@ class BowlFilter:
         value = float(h.celsius if h.celsius is not None else math.nan)
         if keep_tail:
             self.tail = reading_tail(value, shown, figures.noise, self.weights)
-            self.lines.append(_line(z, shown, self.weights, value, figures.noise))
         return reading_likelihood(value, shown, figures.noise)
 
     def advisers(self) -> Bowls:
         """Return some particles drawn by weight, all alike in weight, to try moves on."""
         rng = np.random.default_rng([self.seed, len(self.steps), 2])
-        chosen = _systematic(self.weights, rng)
+        chosen = systematic(self.weights, rng)
         few = min(int(number("live.advisers")), self.count)
         return self.bowls.only(chosen[np.linspace(0, self.count - 1, few).astype(np.intp)])
 
@@ -199,7 +210,8 @@ class BowlFilter:
         """Return weighted quantiles of a figure of every particle."""
         order = np.argsort(values)
         heap = np.cumsum(self.weights[order])
-        return tuple(float(values[order][min(np.searchsorted(heap, q), len(values) - 1)]) for q in points)
+        places = np.minimum(np.searchsorted(heap, np.array(points)), len(values) - 1)
+        return tuple(float(v) for v in values[order][places])
 
     def figure(self, name: str) -> Array:
         """Return a figure of the parameter row of every particle, such as ``power`` in W."""
@@ -215,6 +227,11 @@ def _act(bowls: Bowls, h: Happening, level: float) -> None:
         bowls.stand(float(h.seconds or 0.0))
     elif h.kind == "added":
         bowls.add(float(h.grams or 0.0) / 1000.0, float(h.celsius if h.celsius is not None else 20.0))
+    elif h.kind == "moved":
+        room = Spread.exact(float(np.median(bowls.members.air_c)))
+        start = room.mid if h.celsius is None else h.celsius
+        left_g = 1000.0 * float(np.median(bowls.members.rows[:, MASS]))
+        bowls.move_to(bowl_from(h.material, h.grams, None, start, room_c=room, chocolate_g=left_g).heat.mid, start)
     elif h.kind == "taken":
         bowls.take_out(float(h.grams or 0.0) / 1000.0)
 
@@ -226,23 +243,13 @@ def _triangle(u: Array, low: float, mid: float, high: float) -> Array:
     return np.where(u < cut, up, down)
 
 
-def _systematic(weights: Array, rng: np.random.Generator) -> np.ndarray:
-    n = len(weights)
-    return np.minimum(np.searchsorted(np.cumsum(weights), (rng.random() + np.arange(n)) / n), n - 1)
-
-
-def _line(z: Array, shown: Array, weights: Array, seen: float, noise: float) -> _Line:
-    """Regress what the thermometers would show on the axes, by weighted least squares drawn a little to nothing."""
-    mean_z, mean_y = z @ weights, float(shown @ weights)
-    apart, rest = z - mean_z[:, None], shown - mean_y
-    normal = (apart * weights) @ apart.T + 1.0 / effective(weights) * np.eye(len(z))
-    slope = np.linalg.solve(normal, (apart * weights) @ rest)
-    left = rest - slope @ apart
-    return _Line(slope, mean_y - float(slope @ mean_z), seen, noise * noise + float(left**2 @ weights))
-
-
-def _squares(apart: Array, root: Array) -> Array:
-    return np.asarray((np.linalg.solve(root, apart) ** 2).sum(axis=0))
+def _judged(bowls: Bowls, bias: Array, h: Happening) -> Array:
+    """Return the figure of every bowl that a telling is about, as far as it is about one."""
+    if h.kind == "reading":
+        return np.asarray(bowls.shown + bias)
+    if h.kind == "lumps":
+        return bowls.lumpiest()
+    return np.asarray(np.log((bowls.stable() if h.kind == "test" else bowls.solid()) + 1e-4))
 
 
 def _either(taken: Array, one: Bowls, other: Bowls) -> Bowls:
@@ -251,7 +258,7 @@ def _either(taken: Array, one: Bowls, other: Bowls) -> Bowls:
     for name in ("y", "warmth", "peak", "bad", "shown"):
         a, b = getattr(one, name), getattr(other, name)
         setattr(mixed, name, np.where(taken[:, None] if a.ndim == 2 else taken, a, b))
-    arrays = {}
+    arrays: dict[str, Any] = {}
     for name, value in one.members.__dict__.items():
         if isinstance(value, np.ndarray):
             shape = (len(taken),) + (1,) * (value.ndim - 1)

@@ -84,5 +84,3 @@ def test_likelihood(bowls: Bowls, minutes: float | None, film: str, given_up_min
     if minutes is None:
         return np.asarray(np.log(1.0 - normal_cdf(np.nan_to_num(z, neginf=-40.0)) + 1e-9))
     return np.asarray(np.log(np.exp(-0.5 * np.minimum(z * z, 1400.0)) + 1e-6))
-
-

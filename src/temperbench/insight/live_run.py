@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+from dataclasses import dataclass
 
 import numpy as np
 
 from temperbench.foundation.evidence import number
-from temperbench.insight.advice import Progress, advise, progress_of, try_burst
-from temperbench.insight.after_stop import even_rows, film_times
+from temperbench.insight.advice import Progress, advise, pass_minutes, progress_of, try_burst
+from temperbench.insight.after_stop import even_rows
 from temperbench.insight.burst_plan import aims_of
 from temperbench.insight.doubt import doubt_about
 from temperbench.insight.estimation import ACTS, TELLS, BowlFilter, effective
@@ -20,12 +21,22 @@ from temperbench.insight.rescue import rescue_row
 from temperbench.insight.setup_job import Known, know, thermometer_figures
 from temperbench.insight.temperatures import temperatures
 from temperbench.insight.wording import title
-from temperbench.kitchen.members import nominal
 from temperbench.kitchen.parcel import parcel_states, run_parcels
 from temperbench.matter.crystals import FAT, TEMP
 from temperbench.matter.flow import crystals_at_ratio
 
 __all__ = ["LiveRun", "counting"]
+
+
+@dataclass(frozen=True)
+class _Mark:
+    """Where a run was after one of its happenings, to go back to."""
+
+    filter: BowlFilter
+    clock_ms: int | None
+    path: int  # how many points long
+    doubt: Doubt | None
+
 
 _LONGEST_GAP_S = 3.0 * 3600.0
 
@@ -35,12 +46,15 @@ def counting(happenings: list[Happening]) -> list[Happening]:
     undone = {h.of for h in happenings if h.kind == "undo"}
     corrected = {h.of: h for h in happenings if h.kind == "corrected" and h.id not in undone}
     found = []
-    for h in happenings:
+    for one in happenings:
+        h = one
         if h.kind in ("undo", "corrected") or h.id in undone:
             continue
         new = corrected.get(h.id)
         if new is not None:
-            given = {k: v for k, v in dataclasses.asdict(new).items() if v is not None and k not in ("id", "kind", "of")}
+            given = {
+                k: v for k, v in dataclasses.asdict(new).items() if v is not None and k not in ("id", "kind", "of")
+            }
             h = dataclasses.replace(h, **{**given, "pressed_ms": h.pressed_ms})
         found.append(h)
     return found
@@ -49,35 +63,50 @@ def counting(happenings: list[Happening]) -> list[Happening]:
 class LiveRun:
     """A bowl in the making. `fold` takes happenings in order; the same happenings give the same views."""
 
-    def __init__(self, run_id: str, job: BowlJob, started_ms: int, known: Known | None = None, seed: int = 1) -> None:
+    def __init__(
+        self, run_id: str, job: BowlJob, started_ms: int, known: Known | None = None, seed: int = 1,
+        particles: int | None = None,
+    ) -> None:  # fmt: skip
         """Start from the job, or from what is known of its things by now."""
-        self.run_id, self.job, self.started_ms, self.seed = run_id, job, started_ms, seed
+        self.run_id, self.job, self.started_ms = run_id, job, started_ms
         self.known = know(job) if known is None else known
         self.at = temperatures(self.known)
         self.aims = aims_of(self.known, self.at)
         self.all: list[Happening] = []
-        self._begin()
-
-    def _begin(self) -> None:
-        self.filter = BowlFilter(self.known, seed=self.seed)
+        self.filter = BowlFilter(self.known, particles, seed)
         self.folded: list[Happening] = []
         self.clock_ms: int | None = None  # where the bowls stand; None until the first act
         self.path: list[tuple[float, float, float, float, float]] = []
         self.doubt: Doubt | None = None
+        self._ids: set[str] = set()
         self._note(self.started_ms)
+        self._marks = [self._mark()]
+
+    def _mark(self) -> _Mark:
+        return _Mark(self.filter.branch(), self.clock_ms, len(self.path), self.doubt)
+
+    def _back_to(self, happenings: int) -> None:
+        """Go back to where the run was after its first so many happenings that counted."""
+        mark = self._marks[happenings]
+        del self._marks[happenings + 1 :], self.folded[happenings:], self.path[mark.path :]
+        self.filter, self.clock_ms, self.doubt = mark.filter.branch(), mark.clock_ms, mark.doubt
 
     def fold(self, happening: Happening) -> None:
-        """Take one happening; a repeated id is ignored. Undoing and correcting fold anew."""
-        if any(h.id == happening.id for h in self.all):
+        """Take one happening; a repeated id is ignored. Undoing and correcting fold anew from where they bear on."""
+        if happening.id in self._ids:
             return
+        self._ids.add(happening.id)
         self.all.append(happening)
-        if happening.kind in ("undo", "corrected"):
-            wanted = counting(self.all)
-            self._begin()
-            for h in wanted:
-                self._take(h)
+        if happening.kind not in ("undo", "corrected"):
+            self._take(happening)
             return
-        self._take(happening)
+        wanted = counting(self.all)
+        same = 0
+        while same < min(len(wanted), len(self.folded)) and wanted[same] == self.folded[same]:
+            same += 1
+        self._back_to(same)
+        for h in wanted[same:]:
+            self._take(h)
 
     def _take(self, h: Happening) -> None:
         lasted = 1000.0 * (h.seconds or 0.0) if h.kind in ("burst", "stir", "stand") else 0.0
@@ -92,6 +121,7 @@ class LiveRun:
                 self.doubt = doubt_about(self.filter)
         self.folded.append(h)
         self._note(h.pressed_ms)
+        self._marks.append(self._mark())
 
     def _note(self, now_ms: int) -> None:
         f = self.filter
@@ -118,7 +148,7 @@ class LiveRun:
         heat = f.quantiles(f.bowls.temperature())
         (hottest,) = f.quantiles(f.bowls.zone(TEMP).max(axis=1), (0.95,))
         ahead, workable = self._ahead()
-        pass_min = self._pass_min()
+        pass_min = pass_minutes(f, at)
 
         return LiveView(
             run_id=self.run_id, title=title(self.job, self.known), happenings=len(self.all),
@@ -156,14 +186,6 @@ class LiveRun:
             return None
         return rescue_row(self.known, self.at, round(heat, 1))
 
-    def _pass_min(self) -> float:
-        one = nominal(self.known.setup)
-        middle = 0.5 * (self.at.work_from_c + self.at.work_to_c)
-        enough = number("bowl.enough")
-        loss = np.array([number("film.paper.loss")])
-        time = float(film_times(one, parcel_states(middle, enough, 100.0 * enough), loss)[0])
-        return min(float(np.ceil(2.0 * time) / 2.0), number("film.longest"))
-
     def _ahead(self) -> tuple[Leg, Band]:
         """The next quarter of an hour stirred and left, and how long it stays workable."""
         bowls = self.filter.advisers()
@@ -193,7 +215,7 @@ def _percent(values: tuple[float, ...]) -> Band:
 def _state(move: Move, progress: Progress) -> str:
     if progress.finished:
         return "finished"
-    if move.kind in ("rescue", "full melt") and progress.tested is None:
+    if move.kind in ("rescue", "full melt") and (progress.tested is None or move.risk_lost > 0.5):
         return "lost"
     if move.kind == "ready":
         return "in temper"

@@ -1,0 +1,1 @@
+"""Whether bands hold the truth as often as they say: simulated kitchens against the live filter."""
