@@ -95,10 +95,8 @@ def stir_after(bursts: list[float]) -> list[float]:
 
 def fates(bowls: Bowls, scorch_c: float, seconds: NDArray[np.float64] | float) -> Fates:
     """Judge bowls at the end of a run."""
-    if bowls.bad.any():
-        raise ArithmeticError("a bowl could not be integrated")
     p: Members = bowls.members
-    lost = bowls.stable() < number("bowl.lost")
+    lost = (bowls.stable() < number("bowl.lost")) | (bowls.bad > 0)  # what could not be computed counts as lost
     scorched = bowls.peak.max(axis=1) > scorch_c
     solid = bowls.solid()
     pasty = solid > PASTY

@@ -73,7 +73,7 @@ def _smears() -> list[Check]:
         Check("O1: dark, thin smear on a palette knife, about 1 % of the fat as crystals", "sets within about 7 min",
               3.0, 7.0, (one,), f"{one:.1f} min", "read", GREWELING, "crystals.growth"),
         Check("O2: in temper (2 and 3 %), palette knife", "3 to 5 min", 3.0, 5.0, tuple(usual), _minutes(usual),
-              "practice", PRACTICE),
+              "practice", PRACTICE, "crystals.growth"),
         Check("O3: no crystals: knife, paper", "still wet at 10 to 15 min", 10.0, 60.0, tuple(none), _minutes(none),
               "practice", PRACTICE, "crystals.growth_unstable_ratio, crystals.nucleation_unstable"),
         Check("Milk and white against dark, knife, 1 %", "a little longer (no figure given)", 1.001, 99.0,
@@ -112,7 +112,8 @@ def _cooling() -> list[Check]:
     still = [float(isothermal(a, 0.0, 60.0, 0.0)[1][-1]) for a in (18.0, 22.0, 26.5)]
     return [
         Check("O5: slope at the bend of a cooling test for 0, 0.5, 2 and 5 %", "falls from untempered to over", 1e-6,
-              9.0, falls, shown, "recalled", "Afoakwa et al. 2008, J. Food Eng. 89:128; Stapley et al. 1999"),
+              9.0, falls, shown, "recalled", "Afoakwa et al. 2008, J. Food Eng. 89:128; Stapley et al. 1999",
+              "crystals.nucleation_unstable"),
         Check("O5: slope when well tempered (2 %)", "about 0, between +1.0 (under) and -0.5 (over)", -0.5, 0.5,
               (slopes[2],), f"{slopes[2]:+.2f} K/min", "recalled", "the same; low confidence in the numbers"),
         Check("O7: well seeded (2 %) at 16 °C, 95 % of what will set", "contraction nearly over in 30 min", 0.0, 30.0,
@@ -148,9 +149,9 @@ def _melting() -> list[Check]:
               "20 to 33 % of the batch", 0.20, 0.33, (low, high), f"{percent(low)} to {percent(high)}", "practice",
               PRACTICE),
         Check("A 4 mm button at 29 °C stirred in liquid of 34 °C: soft", "about 70 s (60 to 80)", 60.0, 80.0, (soft,),
-              f"{soft:.0f} s", "derived", "heat balance of a button", "bowl.lump"),
+              f"{soft:.0f} s", "assumed", "estimate for a button of this size, not timed", "bowl.lump"),
         Check("The same button: gone", "about 140 s (120 to 160)", 120.0, 160.0, (gone_s,), f"{gone_s:.0f} s",
-              "derived", "heat balance of a button", "bowl.lump"),
+              "assumed", "the same estimate", "bowl.lump"),
     ]  # fmt: skip
 
 

@@ -52,7 +52,7 @@ def _temperatures() -> list[Check]:
         ))  # fmt: skip
         found.append(Check(
             f"{kind}: crystals go at", f"{low:g} to {high:g} °C", low - 0.05, high + 0.05, (p.limit_c,),
-            f"{p.limit_c:.1f} °C", "practice", PRACTICE,
+            f"{p.limit_c:.1f} °C", "practice", PRACTICE, "" if kind == "dark" else "crystals.milk_fat_shift",
         ))  # fmt: skip
     return found
 

@@ -69,7 +69,7 @@ def carries(known: Known, policy: Policy, aims: Aims, steps: tuple[BurstStep, ..
     good = (solid >= low) & (solid <= high)
     from_c, to_c = _reach(starts, good[: len(starts)])
     less, more = _reach(shares, good[len(starts) : len(starts) + len(shares)])
-    stores = _stores(known, policy, aims)
+    stores = () if job.stock == "part-melted" else _stores(known, policy, aims)
     text = (
         f"These seconds alone hold for the same chocolate, oven and bowl, {setup.start_c.mid + from_c:.0f} to "
         f"{setup.start_c.mid + to_c:.0f} °C at the start, {job.grams * (1 + less):.0f} to "
