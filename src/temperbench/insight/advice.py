@@ -91,6 +91,11 @@ def advise(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress) -> M
         return Move("finished", "Finished", "The run is closed.", "Start the next bowl from the kitchen page.")
     if progress.last_act == "burst":
         return _stir(f, at)
+    return _by_state(f, at, aims, progress)
+
+
+def _by_state(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress) -> Move:
+    """The next move by what the bowl is like: ready, lost, tested, smooth, or still to be heated."""
     bowls = f.advisers()
     heat = bowls.temperature()
     look = look_ahead(bowls, aims, progress.last_burst_s or _most(), f.known.job.level)
@@ -102,11 +107,17 @@ def advise(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress) -> M
         return _rescue(f, at, float(np.median(heat)), lost)
     if progress.tested is not None:
         return _after_test(f, at, aims, bowls, progress, lost)
+    return _on(f, at, aims, progress, bowls, look)
+
+
+def _on(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress, bowls: Bowls, look: Look) -> Move:
+    """Heat on, or down into the window if the bowl is smooth and warm enough."""
+    heat = float(np.median(bowls.temperature()))
     smooth = progress.smooth or float((bowls.lumpiest() < bowls.members.rows[:, GONE_AT]).mean()) > 0.8
-    done = smooth and (float(_easy(bowls).mean()) > 0.5 or float(np.median(heat)) >= at.stop_c - 0.2)
-    if done or (smooth and float(np.median(heat)) <= at.work_to_c):
-        return _down_or_test(f, at, aims, bowls, progress, lost)
-    return _burst(f, at, aims, look, progress, bowls)
+    done = smooth and (float(_easy(bowls).mean()) > 0.5 or heat >= at.stop_c - 0.2)
+    if done or (smooth and heat <= at.work_to_c):
+        return _down_or_test(f, at, aims, bowls, progress, float(look.lost[:, 0].mean()))
+    return _burst(at, aims, look, progress, bowls)
 
 
 def _most() -> float:
@@ -120,7 +131,7 @@ def _stir(f: BowlFilter, at: Temperatures) -> Move:
                 "Nothing: always stir after a burst.", seconds=seconds)  # fmt: skip
 
 
-def _burst(f: BowlFilter, at: Temperatures, aims: Aims, look: Look, progress: Progress, bowls: Bowls) -> Move:
+def _burst(at: Temperatures, aims: Aims, look: Look, progress: Progress, bowls: Bowls) -> Move:
     share = number("plan.share.scorch") if progress.last_burst_s is None else (1.0 - number("plan.share.scorch")) / 2.0
     good = look.allowed(np.ones(len(bowls.members)), aims, share)
     seconds = longest_allowed(good, look.grid)
@@ -159,7 +170,8 @@ def _rescue(f: BowlFilter, at: Temperatures, heat: float, lost: float) -> Move:
     if row.add_g is None:
         return Move("full melt", "Melt fully", f"{why} {row.advice}", "A lower reading after stirring.", risk_lost=lost)
     first = row.portions_g[0] if row.portions_g else row.add_g
-    return Move("rescue", f"Stir in {first} g", f"{why} {row.advice}", "A lower reading after stirring.", grams=row.add_g,
+    return Move("rescue", f"Stir in {first} g", f"{why} {row.advice}", "A lower reading after stirring.",
+                grams=row.add_g,
                 portions_g=row.portions_g, risk_lost=lost)  # fmt: skip
 
 
@@ -214,8 +226,10 @@ def _after_test(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progr
     enough = float((bowls.stable() > number("bowl.enough")).mean())
     if test.minutes is None or test.look == "soft":
         grams = _few_more(bowls)
-        return Move("rescue", f"Stir in {grams} g", "Not set: too few crystals. In-temper buttons cool and seed at once.",
-                    "A second test that sets: then use it.", grams=grams, portions_g=(grams,), risk_lost=lost)  # fmt: skip
+        return Move("rescue", f"Stir in {grams} g",
+                    "Not set: too few crystals. In-temper buttons cool and seed at once.",
+                    "A second test that sets: then use it.", grams=grams, portions_g=(grams,),
+                    risk_lost=lost)  # fmt: skip
     if test.look == "lines":
         return Move("wait", "Stir 3 min, test again", "Lines in the smear: slightly hot. Let it cool a little.",
                     "A smear that sets with a sheen.", 180, risk_lost=lost)  # fmt: skip
@@ -224,7 +238,8 @@ def _after_test(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progr
     if enough < 0.5 or test.look == "dull":
         grams = _few_more(bowls)
         what = "dull" if test.look == "dull" else "late"
-        return Move("rescue", f"Stir in {grams} g", f"It set {what}: few crystals. A few in-temper buttons make it safe.",
+        return Move("rescue", f"Stir in {grams} g",
+                    f"It set {what}: few crystals. A few in-temper buttons make it safe.",
                     "A second test that sets in time.", grams=grams, portions_g=(grams,), risk_lost=lost)  # fmt: skip
     return _ready(bowls, test, lost)
 

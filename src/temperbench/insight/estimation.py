@@ -39,7 +39,7 @@ from temperbench.kitchen.members import Members, dimensions, from_cube
 from temperbench.kitchen.thermometers import KINDS
 from temperbench.kitchen.vessels import bowl_from
 
-__all__ = ["ACTS", "TELLS", "BowlFilter", "Step", "effective"]
+__all__ = ["ACTS", "TELLS", "BowlFilter", "Step"]
 
 ACTS = ("burst", "stir", "stand", "added", "taken", "moved")
 TELLS = ("reading", "lumps", "flow", "test")
@@ -136,7 +136,7 @@ class BowlFilter:
     # What the particles ask of a model
 
     def again(self, z: Array) -> tuple[Bowls, Array, Array]:
-        """Run other points through the whole history: bowls, log-likelihood of each telling, the figure each is about."""
+        """Run other points through the whole history: bowls, log-likelihoods, and the figures they are about."""
         return self._again(z, self._members(z))
 
     def only(self, state: Bowls, which: np.ndarray) -> Bowls:

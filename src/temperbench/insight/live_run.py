@@ -12,10 +12,11 @@ from temperbench.insight.advice import Progress, advise, pass_minutes, progress_
 from temperbench.insight.after_stop import even_rows
 from temperbench.insight.burst_plan import aims_of
 from temperbench.insight.doubt import doubt_about
-from temperbench.insight.estimation import ACTS, TELLS, BowlFilter, effective
+from temperbench.insight.estimation import ACTS, TELLS, BowlFilter
 from temperbench.insight.job import BowlJob
 from temperbench.insight.learning import learnt_from
 from temperbench.insight.live import Countdown, Doubt, Happening, LiveView, Move, ReadingShown, WhatIf
+from temperbench.insight.particles import effective
 from temperbench.insight.plan import Band, Leg, RescueRow
 from temperbench.insight.rescue import rescue_row
 from temperbench.insight.setup_job import Known, know, thermometer_figures

@@ -4,7 +4,7 @@ What a particle means is the business of a `Model`: the state it carries, and th
 far. A telling weighs the particles at once. When few of them carry the weight, `settle` lets it in by degrees, each so
 small that half the particles still count, and after each resamples and moves them by the Metropolis rule under the
 posterior so far. Moves are proposed from a Gaussian that is the prior's where nothing has been told, and the
-particles' own in the few directions that the tellings have a view on: the slopes, at their middle, of the figures judged.
+particles' own in the few directions that the tellings have a view on: the slopes of the figures judged.
 """
 
 from __future__ import annotations
@@ -19,26 +19,26 @@ from temperbench.foundation.numerics import Array
 
 __all__ = ["Model", "Particles", "effective", "systematic"]
 
-S = TypeVar("S")
+_S = TypeVar("_S")
 _IMPOSSIBLE = -1e6  # log-likelihood of a particle that cannot be
 _DOUBLINGS = 24  # halvings in the search for a degree of tempering
 
 
-class Model(Protocol[S]):
+class Model(Protocol[_S]):
     """What particles stand for."""
 
-    def again(self, z: Array) -> tuple[S, Array, Array]:
+    def again(self, z: Array) -> tuple[_S, Array, Array]:
         """Run other points (axes, n) through the whole history.
 
         Return their states, the log-likelihood of each telling (tellings, n), and the figure each was about.
         """
         ...
 
-    def only(self, state: S, which: np.ndarray) -> S:
+    def only(self, state: _S, which: np.ndarray) -> _S:
         """Return the states at these places."""
         ...
 
-    def mixed(self, taken: np.ndarray, one: S, other: S) -> S:
+    def mixed(self, taken: np.ndarray, one: _S, other: _S) -> _S:
         """Return the states of ``one`` where taken, of ``other`` elsewhere."""
         ...
 
@@ -54,15 +54,15 @@ def systematic(weights: Array, rng: np.random.Generator) -> np.ndarray:
     return np.minimum(np.searchsorted(np.cumsum(weights), (rng.random() + np.arange(n)) / n), n - 1)
 
 
-def possible(told: Array) -> Array:
+def _possible(told: Array) -> Array:
     """Return log-likelihoods with those that are no number made impossible."""
     return np.where(np.isfinite(told), told, _IMPOSSIBLE)
 
 
-class Particles(Generic[S]):
+class Particles(Generic[_S]):
     """Weighted points ``z`` (axes, n). `tell` weighs them; `settle` makes them alike in weight again when due."""
 
-    def __init__(self, model: Model[S], axes: int, count: int, seed: int) -> None:
+    def __init__(self, model: Model[_S], axes: int, count: int, seed: int) -> None:
         """Draw from the prior."""
         self.model, self.count, self.seed = model, count, seed
         self.z = np.random.default_rng([seed, 0]).standard_normal((axes, count))
@@ -76,7 +76,7 @@ class Particles(Generic[S]):
 
     def tell(self, told: Array) -> None:
         """Weigh the particles by a telling's log-likelihood."""
-        self.told = np.vstack([self.told, possible(told)])
+        self.told = np.vstack([self.told, _possible(told)])
         pending = self._pending()
         self.weights, gain = _weights(pending)
         self.log_evidence = self._before + gain
@@ -85,7 +85,7 @@ class Particles(Generic[S]):
     def _pending(self) -> Array:
         return np.asarray(self.told[self.settled :].sum(axis=0))
 
-    def settle(self, state: S) -> S:
+    def settle(self, state: _S) -> _S:
         """Let the tellings since the last settling in by degrees; return the states of the particles as they are then.
 
         Parameters
@@ -128,7 +128,7 @@ class Particles(Generic[S]):
         return max(low, number("live.least_degree"))
 
     def _gaussian(self, weights: Array) -> tuple[Array, Array]:
-        """Mean (axes, 1) and a root (axes, axes) of the covariance: the particles' own where views go, else the prior's."""
+        """Mean (axes, 1) and a root (axes, axes) of the covariance: the particles' own where told."""
         left, size, _ = np.linalg.svd(self._slopes(weights), full_matrices=False)
         seen = left[:, size > 1e-3 * size[0]]
         inside = seen.T @ self.z
@@ -146,7 +146,7 @@ class Particles(Generic[S]):
         slopes = np.nan_to_num(judged[:, :axes] - judged[:, axes:]).T
         return np.asarray(slopes / np.maximum(np.linalg.norm(slopes, axis=0), 1e-12))
 
-    def _move(self, state: S, mean: Array, root: Array, done: float, rng: np.random.Generator) -> S:
+    def _move(self, state: _S, mean: Array, root: Array, done: float, rng: np.random.Generator) -> _S:
         """Metropolis moves under the posterior with the pending tellings let in to a degree, until most have moved."""
         ever = np.zeros(self.count, dtype=bool)
         share = np.ones(len(self.told))
@@ -155,7 +155,7 @@ class Particles(Generic[S]):
             fresh = mean + math.sqrt(1.0 - size * size) * (self.z - mean)
             fresh += size * root @ rng.standard_normal(self.z.shape)
             new, told, _ = self.model.again(fresh)
-            told = possible(told)
+            told = _possible(told)
             gain = share @ (told - self.told)
             gain += 0.5 * ((self.z**2).sum(axis=0) - (fresh**2).sum(axis=0))  # prior: standard normal
             gain += 0.5 * (_squares(fresh - mean, root) - _squares(self.z - mean, root))  # proposal

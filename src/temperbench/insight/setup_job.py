@@ -16,7 +16,7 @@ from temperbench.kitchen.thermometers import Thermometer, lagged_reading, skin_c
 from temperbench.kitchen.vessels import Bowl, bowl_from
 from temperbench.matter.composition import Chocolate, chocolate_from_pack
 
-__all__ = ["Known", "ThermometerFigures", "around", "know", "thermometer_figures"]
+__all__ = ["Known", "ThermometerFigures", "know", "thermometer_figures"]
 
 _HARDNESS = {"soft": -1.0, "medium": 0.0, "hard": 1.0}
 

@@ -21,7 +21,9 @@ from temperbench.kitchen.setup import Setup
 from temperbench.matter.crystals import FAT, MILK_SHARE, N5, PARCEL, SHIFT, TEMP, X5
 from temperbench.matter.solid_fat import solid_fat_curves
 
-__all__ = ["Members", "dimensions", "draw", "from_cube", "latin", "nominal", "nominal_row", "settled_solids", "triangular"]
+__all__ = [
+    "Members", "dimensions", "draw", "from_cube", "latin", "nominal", "nominal_row", "settled_solids", "triangular",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
