@@ -116,7 +116,7 @@ class KitShelf:
             return
         before, after = absorbed_power(run.filter)
         words = f"about {after.mid:.0f} W ({after.low:.0f} to {after.high:.0f}) into {run.job.grams:.0f} g"
-        learnt: dict[str, Json] = {"absorbed_w": [after.low, after.mid, after.high], 
+        learnt: dict[str, Json] = {"absorbed_w": [after.low, after.mid, after.high],
                   "prior_w": [before.low, before.mid, before.high],
                   "words": words}  # fmt: skip
         conditions: dict[str, Json] = {

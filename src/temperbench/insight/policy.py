@@ -123,6 +123,7 @@ class Look:
     solid: Array = field(default_factory=lambda: np.empty((0, 0)))
 
     def allowed(self, weights: Array, aims: Aims, scorch_share: float) -> Array:
+        """Return which bursts of the grid keep both risks of the weighted members and do not pass the stop."""
         w = weights / weights.sum()
         p_lost = w @ self.lost
         p_scorch = w @ self.scorched
