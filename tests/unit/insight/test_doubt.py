@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from temperbench.insight.estimation import effective
 from temperbench.insight.job import BowlJob
 from temperbench.insight.live import Doubt
+from temperbench.insight.particles import effective
 from unit.insight.cook import Cook
 
 JOB = BowlJob("dark", 1000.0, 1000.0, room_c=20.0)
