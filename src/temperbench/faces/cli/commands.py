@@ -119,6 +119,6 @@ def serve(**given: Any) -> None:
     """Serve the kitchen: live bowls, kit, larder and batch book, on this machine or in the house.
 
     \b
-    temperbench serve --demo --book /tmp/demo.book
+    temperbench serve --demo --book demo.book
     """
     _work("serve_command", **given)
