@@ -12,6 +12,7 @@ import math
 import sys
 import time
 from collections import Counter
+from collections.abc import Callable
 from functools import partial
 from typing import Any
 
@@ -21,6 +22,7 @@ from equations import many_jacobians, many_rates
 from measure import child, say, timed
 from ours import OneBowl, ends
 from task import STATES, one_bowl, the_task
+from temperbench.kitchen import bowl_solver
 
 __all__ = ["Counting", "flops"]
 
@@ -97,11 +99,23 @@ def _counting(a: np.ndarray) -> np.ndarray:
     return out
 
 
+def _called(kind: str, function: Callable[..., None]) -> Callable[..., None]:
+    """Count the calls of a function of the integrator."""
+
+    def counted(*given: Any) -> None:
+        DONE[kind] += 1
+        function(*given)
+
+    return counted
+
+
 def count(tol: float) -> dict[str, Any]:
     """Return the operations of one bowl of the task, ends of phases only. Needs the compiler switched off."""
     for name, module in list(sys.modules.items()):
         if name.startswith("temperbench.") and getattr(module, "math", None) is math:
             module.math = _Math(math)
+    for name, kind in {"bowl_rates": "rates", "bowl_jacobian": "jacobian"}.items():
+        setattr(bowl_solver, name, _called(kind, getattr(bowl_solver, name)))
     bowl = OneBowl(one_bowl(), the_task().ends_only())
     for name in ("p", "curve", "start", "us"):
         setattr(bowl, name, _counting(getattr(bowl, name)))

@@ -50,22 +50,23 @@ def _worst(states: Array, wanted: Array) -> dict[str, float]:
 
 
 def _good_enough(run: Run, wanted: Array, tols: tuple[float, ...]) -> dict[str, Any]:
-    """Go from loose to tight until the worst member is right to `ENOUGH_K`; the errors and the first call's time."""
-    found: dict[str, Any] = {}
+    """Go from loose to tight until the worst member is right to `ENOUGH_K`; every error and time on the way."""
+    curve: list[dict[str, float]] = []
+    first_s = 0.0
     for tol in tols:
         start = time.perf_counter()
-        states = run(tol)
-        found.setdefault("first_call_s", time.perf_counter() - start)
-        found |= {"tol_K": tol, **_worst(states, wanted)}
-        if found["error_K"] <= ENOUGH_K:
+        states, took = once(partial(run, tol))
+        first_s = first_s or time.perf_counter() - start
+        curve.append({"tol_K": tol, "median_s": took, **_worst(states, wanted)})
+        if curve[-1]["error_K"] <= ENOUGH_K:
             break
-    return found
+    last = {key: value for key, value in curve[-1].items() if key != "median_s"}
+    return {"curve": curve, "first_call_s": first_s, **last}
 
 
-def _once(run: Callable[[], Any]) -> dict[str, float]:
-    """Time one call, where repeats would take minutes."""
-    took = once(run)
-    return {"median_s": took, "q1_s": took, "q3_s": took, "repeats": 1}
+def _row(members: int, cores: int, took: float) -> dict[str, float]:
+    """A time taken once, where repeats would take minutes."""
+    return {"members": members, "cores": cores, "median_s": took, "q1_s": took, "q3_s": took, "repeats": 1}
 
 
 def _compiled(members: Members, task: Task, wanted: Array, quick: bool) -> dict[str, Any]:
@@ -75,14 +76,17 @@ def _compiled(members: Members, task: Task, wanted: Array, quick: bool) -> dict[
     for name, run in runs.items():
         say(f"{len(members)} bowls: {name}")
         best = _good_enough(partial(run, members, task, workers=1), wanted, TOLS)
-        found[name] = {"rows": [], **best}
-        sizes = [len(members)] if quick else [100, len(members), 10_000]
-        for size in sizes:
+        rows = []
+        for size in [len(members)] if quick else [100, len(members), 10_000]:
             some = members.take(np.arange(size)) if size <= len(members) else ensemble(size)
             for workers in sorted({1, cores()}):
-                once = partial(run, some, task, best["tol_K"], workers=workers)
-                spent = _once(once) if size > len(members) else timed(once, 20, 0.2 if quick else 4.0)
-                found[name]["rows"].append({"members": size, "cores": workers, **spent})
+                work = partial(run, some, task, best["tol_K"], workers=workers)
+                if size > len(members):
+                    rows.append(_row(size, workers, once(work)[1]))
+                else:
+                    spent = timed(work, 20, 0.2 if quick else 3.0)
+                    rows.append({"members": size, "cores": workers, **spent})
+        found[name] = {"rows": rows, **best}
     return found
 
 
@@ -94,8 +98,7 @@ def _through_python(members: Members, task: Task, wanted: Array) -> dict[str, An
         tols = TOLS[FROM:]
         guess = _good_enough(partial(looped, kind, members.take(some), task), wanted[some], tols)
         best = _good_enough(partial(looped, kind, members, task), wanted, tols[tols.index(guess["tol_K"]) :])
-        spent = _once(partial(looped, kind, members, task, best["tol_K"]))
-        found[name] = {**best, "rows": [{"members": len(members), "cores": 1, **spent}]}
+        found[name] = {**best, "rows": [_row(len(members), 1, best["curve"][-1]["median_s"])]}
     return found
 
 
@@ -113,13 +116,13 @@ def _diffrax(members: Members, task: Task, wanted: Array) -> dict[str, Any]:
         say(f"{len(which)} bowls: {name}")
         threads = cores() if batch else 1
         one = Diffrax(solver, which, ends, None, batch or len(which))
-        if name.endswith("vmap") and solver == "Bosh3":
-            tols = (found["diffrax Bosh3, batches of 8"]["tol_K"],)  # it takes the same steps
-        else:
-            tols = TOLS[FROM:]
-        best = _good_enough(partial(one.run_many, threads=threads), wanted[: len(which)], tols)
-        spent = _once(partial(one.run_many, best["tol_K"], threads=threads))
-        found[name] = {**best, "rows": [{"members": len(which), "cores": threads, **spent}]}
+        run = partial(one.run_many, threads=threads)
+        settled = found.get("diffrax Bosh3, batches of 8")  # plain vmap takes the same steps
+        tols = (settled["tol_K"],) if settled and solver == "Bosh3" else TOLS[FROM:]
+        best = _good_enough(run, wanted[: len(which)], tols)
+        compiled = len(best["curve"]) == 1  # then the only call so far was the one that compiled
+        took = once(partial(run, best["tol_K"]))[1] if compiled else best["curve"][-1]["median_s"]
+        found[name] = {**best, "rows": [_row(len(which), threads, took)]}
     return found
 
 

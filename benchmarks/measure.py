@@ -7,33 +7,33 @@ import platform
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from datetime import UTC, datetime
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
 from temperbench.kitchen.bowls import cores
 
-__all__ = ["HERE", "child", "machine", "once", "others", "say", "timed", "versions"]
+__all__ = ["HERE", "child", "machine", "once", "say", "timed", "versions", "with_load"]
 
 HERE = Path(__file__).resolve().parent
+Result = TypeVar("Result")
 _START = time.perf_counter()
 PACKAGES = ("temperbench", "numpy", "numba", "llvmlite", "scipy", "scikit-sundae", "jax", "jaxlib", "diffrax",
             "matplotlib")  # fmt: skip
 
 
-def once(work: Callable[[], Any]) -> float:
-    """Return the seconds of one call: wall clock, or processor time where that is less.
+def once(work: Callable[[], Result]) -> tuple[Result, float]:
+    """Return the result and the seconds of one call: wall clock, or processor time where that is less.
 
     It is less when one thread worked and was made to wait by other processes; with several threads wall clock is.
     """
     wall, spent = time.perf_counter(), time.process_time()
-    work()
-    return min(time.perf_counter() - wall, time.process_time() - spent)
+    result = work()
+    return result, min(time.perf_counter() - wall, time.process_time() - spent)
 
 
 def timed(work: Callable[[], Any], repeats: int, budget_s: float) -> dict[str, float]:
@@ -45,7 +45,7 @@ def timed(work: Callable[[], Any], repeats: int, budget_s: float) -> dict[str, f
     found: list[float] = []
     end = time.perf_counter() + budget_s
     while len(found) < repeats and (len(found) < 3 or time.perf_counter() < end):
-        found.append(once(work))
+        found.append(once(work)[1])
     q1, median, q3 = np.percentile(found, [25, 50, 75])
     return {"median_s": float(median), "q1_s": float(q1), "q3_s": float(q3), "repeats": len(found)}
 
@@ -62,14 +62,14 @@ def _busy_s() -> tuple[float, float]:
     return (user + nice + system + irq + soft + steal) / tick, sum(own[:4])
 
 
-@contextmanager
-def others(told: dict[str, float], name: str) -> Iterator[None]:
-    """Put into ``told`` how many cores other processes kept busy, on average, during the block."""
+def with_load(work: Callable[[], Result]) -> tuple[Result, dict[str, Any]]:
+    """Return the result, and when it was measured, how long it took and how many cores other processes kept busy."""
     start, (all_before, own_before) = time.perf_counter(), _busy_s()
-    yield
+    result = work()
     all_after, own_after = _busy_s()
     took = max(time.perf_counter() - start, 1e-3)
-    told[name] = max(0.0, (all_after - all_before - own_after + own_before) / took)
+    busy = max(0.0, (all_after - all_before - own_after + own_before) / took)
+    return result, {"date": datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC"), "took_s": took, "others": busy}
 
 
 def machine() -> dict[str, Any]:
@@ -82,11 +82,9 @@ def machine() -> dict[str, Any]:
                 break
     except OSError:
         pass
-    load = os.getloadavg()[0] if hasattr(os, "getloadavg") else float("nan")
     return {
         "processor": model, "architecture": platform.machine(), "cores": cores(), "system": platform.system(),
-        "python": platform.python_version(), "date": datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC"),
-        "load": round(load, 2),
+        "python": platform.python_version(),
     }  # fmt: skip
 
 

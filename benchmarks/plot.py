@@ -15,8 +15,10 @@ __all__ = ["draw"]
 MARKS = "osD^vP*XhH<>"
 
 
-def draw(result: dict[str, Any], path: Path) -> None:
-    """Write the picture."""
+def draw(result: dict[str, Any], path: Path) -> bool:
+    """Write the picture once both its halves have been measured, and say whether."""
+    if "one" not in result or "arithmetic" not in result:
+        return False
     mpl.use("Agg")
     from matplotlib import pyplot as plt
 
@@ -31,13 +33,16 @@ def draw(result: dict[str, Any], path: Path) -> None:
     left.set(xscale="log", yscale="log", xlabel="median time of one bowl, ms", ylabel="worst error of temperature, K",
              title=f"Twenty minutes of one bowl, {result['one']['outputs']} outputs, one core")  # fmt: skip
     left.legend(fontsize=8)
-    order = result["order"]
+    order = result["arithmetic"]["order"]
     right.loglog(order["step_s"], order["error_K"], "ko-", label=OURS)
     h, e = order["step_s"], order["error_K"]
     right.loglog(h, [e[2] * (x / h[2]) ** 4 for x in h], "--", color="grey", label="slope 4")
     right.set(xlabel="fixed step, s", ylabel="error after one minute, K", title="Order of convergence")
     right.legend(fontsize=8)
     m = result["machine"]
-    figure.supxlabel(f"{m['processor']}, {m['cores']} cores, {m['date']}, {result['mode']} run", fontsize=8)
+    figure.supxlabel(
+        f"{m['processor']}, {m['cores']} cores, {result['parts']['one']['date']}, {result['mode']} run", fontsize=8
+    )
     figure.savefig(path, dpi=130)
     plt.close(figure)
+    return True

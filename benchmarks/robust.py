@@ -80,13 +80,7 @@ def _insulated(members: Members) -> Members:
 
 
 def _judge(run: Callable[[Members], Array], members: Members, task: Task) -> dict[str, Any]:
-    states = np.empty(0)
-
-    def work() -> None:
-        nonlocal states
-        states = run(members)
-
-    took = once(work)
+    states, took = once(lambda: run(members))
     finished = np.isfinite(states).all(axis=(1, 2))
     solids = np.stack([states[:, :, i * PARCEL + c] for i in range(NZ) for c in (X5, X6, XU)])
     below, above = -solids.min(axis=(0, 2)), solids.max(axis=(0, 2)) - 1.0

@@ -1,9 +1,9 @@
 """Measures our engine beside its peers: prints one table, writes out/bench.json and out/bench.png.
 
-    python benchmarks/run.py              everything, 12 minutes at most on a quiet machine
-    python benchmarks/run.py --quick      a smoke run of less than a minute; its figures mean nothing
-    python benchmarks/run.py --write-docs everything, and the results put into docs/bench.md
-    python benchmarks/run.py plan         only how long a whole plan takes
+    python benchmarks/run.py                everything, 12 minutes at most on a quiet machine
+    python benchmarks/run.py --quick        a smoke run of less than a minute; its figures mean nothing
+    python benchmarks/run.py one plan       these parts again, the others as they were measured before
+    python benchmarks/run.py --write-docs   also put the results into docs/bench.md
 
 docs/bench.md tells how it is measured. The peers are in requirements-bench.lock; `make bench` installs them.
 """
@@ -12,53 +12,83 @@ from __future__ import annotations
 
 import argparse
 import json
-import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from measure import HERE, machine, others, versions
+from measure import HERE, machine, versions, with_load
 
-__all__ = ["main"]
+__all__ = ["PARTS", "main"]
 
 OUT = HERE.parent / "out"
 PAGE = HERE.parent / "docs" / "bench.md"
 BEGIN, END = "<!-- results: begin -->", "<!-- results: end -->"
+Told = dict[str, Any]
 
 
-def measure(quick: bool) -> dict[str, Any]:
-    """Return every result."""
+def _one(quick: bool, _result: Told) -> Told:
     from equations import rates
-    from first import first
-    from flops import flops
-    from many import many
-    from one import OURS, one
-    from order import order, stiffness
+    from one import one
     from peers_jax import check_equations
-    from plan_time import plan
-    from report import at_level
-    from robust import robust
-    from task import ENOUGH_K, ensemble, the_task
+    from task import ensemble, the_task
 
-    start = time.perf_counter()
-    told: dict[str, float] = {}
-    result: dict[str, Any] = {"machine": machine(), "versions": versions(), "mode": "quick" if quick else "full"}
-    result["equations"] = check_equations(rates, ensemble(40), the_task(), 20 if quick else 500)
-    with others(told, "one bowl"):
-        result["one"] = one(quick)
-    with others(told, "ensembles"):
-        result["many"] = many(quick)
-    with others(told, "robustness"):
-        result["robust"] = robust(quick, {n: s["tol_K"] for n, s in result["many"]["solvers"].items()})
-    with others(told, "arithmetic"):
-        curve = result["one"]["ends" if result["one"]["ends"] else "grid"][OURS]
-        point = at_level(curve, ENOUGH_K) or curve[-1]
-        result["flops"] = flops(point["tol_K"])
-        result["order"], result["stiffness"] = order(), stiffness(20 if quick else 200)
-    with others(told, "new processes"):
-        result["first"] = first(quick)
-    with others(told, "plan"):
-        result["plan"] = plan(quick)
-    result["others"], result["took_s"] = told, time.perf_counter() - start
+    worst = check_equations(rates, ensemble(40), the_task(), 20 if quick else 500)
+    return {"equations": worst, **one(quick)}
+
+
+def _many(quick: bool, _result: Told) -> Told:
+    from many import many
+
+    return many(quick)
+
+
+def _robust(quick: bool, result: Told) -> Told:
+    from robust import robust
+
+    return robust(quick, {name: solver["tol_K"] for name, solver in result["many"]["solvers"].items()})
+
+
+def _arithmetic(quick: bool, result: Told) -> Told:
+    from flops import flops
+    from one import OURS
+    from order import order, stiffness
+    from tables import at_level
+    from task import ENOUGH_K
+
+    curve = (result["one"]["ends"] or result["one"]["grid"])[OURS]
+    tol = (at_level(curve, ENOUGH_K) or curve[-1])["tol_K"]
+    return {"flops": flops(tol), "order": order(), "stiffness": stiffness(20 if quick else 200)}
+
+
+def _first(quick: bool, _result: Told) -> Told:
+    from first import first
+
+    return first(quick)
+
+
+def _plan(quick: bool, _result: Told) -> Told:
+    from plan_time import plan
+
+    return plan(quick)
+
+
+PARTS: dict[str, Callable[[bool, Told], Told]] = {
+    "one": _one, "many": _many, "robust": _robust, "arithmetic": _arithmetic, "first": _first, "plan": _plan,
+}  # fmt: skip
+NEEDS = {"robust": "many", "arithmetic": "one"}
+
+
+def measure(parts: list[str], quick: bool, kept: Path) -> Told:
+    """Measure these parts and keep each as soon as it is there, beside the parts measured before."""
+    before: Told = json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
+    result = {**before, "machine": machine(), "versions": versions(), "mode": "quick" if quick else "full"}
+    result.setdefault("parts", {})
+    for part in parts:
+        needed = NEEDS.get(part)
+        if needed and needed not in result:
+            raise SystemExit(f"Measure the part {needed!r} before {part!r}.")
+        result[part], result["parts"][part] = with_load(lambda p=part: PARTS[p](quick, result))
+        kept.write_text(json.dumps(result, indent=1), encoding="utf-8")
     return result
 
 
@@ -73,26 +103,27 @@ def write_docs(block: str, page: Path = PAGE) -> None:
 def main() -> None:
     """Run what the command line asks for."""
     parser = argparse.ArgumentParser(description="Error against time, ours and the peers'.")
-    parser.add_argument("part", nargs="?", choices=["all", "plan"], default="all", help="what to measure")
+    parser.add_argument("parts", nargs="*", metavar="PART", help=f"what to measure: {', '.join(PARTS)}; all if none")
     parser.add_argument("--quick", action="store_true", help="prove that it runs, in less than a minute")
     parser.add_argument("--write-docs", action="store_true", help="put the results into docs/bench.md")
     asked = parser.parse_args()
-    if asked.part == "plan":
-        from plan_time import plan
-
-        print(json.dumps(plan(asked.quick), indent=1))
-        return
-    result = measure(asked.quick)
+    unknown = set(asked.parts) - set(PARTS)
+    if unknown:
+        parser.error(f"no such part: {', '.join(sorted(unknown))}; there are {', '.join(PARTS)}")
+    if asked.quick and asked.write_docs:
+        parser.error("the figures of a quick run mean nothing: no docs from --quick")
+    OUT.mkdir(exist_ok=True)
+    name = "bench-quick" if asked.quick else "bench"
+    result = measure(asked.parts or list(PARTS), asked.quick, OUT / f"{name}.json")
     import plot
     import report
 
-    OUT.mkdir(exist_ok=True)
-    (OUT / "bench.json").write_text(json.dumps(result, indent=1), encoding="utf-8")
-    plot.draw(result, OUT / "bench.png")
     print(report.text(result))
-    print("Written: out/bench.json, out/bench.png")
-    if asked.write_docs and not asked.quick:
+    drawn = plot.draw(result, OUT / f"{name}.png")
+    print(f"Written: out/{name}.json" + (f", out/{name}.png" if drawn else ""))
+    if asked.write_docs:
         write_docs(report.markdown(result))
+        print("Written: docs/bench.md")
 
 
 if __name__ == "__main__":
