@@ -215,7 +215,10 @@ def test_a_figure_answers_where_it_comes_from() -> None:
         (["plan", "--json=yes"], "--json: option '--json' does not take a value; see temperbench plan --help."),
         (["plan", "a", "b"], "temperbench plan: got unexpected extra argument (b); see temperbench plan --help."),
         (["--colour"], "--colour: not an option of temperbench; see temperbench --help."),
-        (["pln"], "command: “pln” is not usable; allowed is plan, rescue, simulate, sources; did you mean “plan”?"),
+        (
+            ["pln"],
+            "command: “pln” is not usable; allowed is plan, rescue, serve, simulate, sources; did you mean “plan”?",
+        ),
         (["plan"], "--chocolate: needed but not given; allowed is dark, milk, white; add --chocolate dark"),
         (["plan", "none.toml"], "job file: “none.toml” is not usable; allowed is a readable job file in TOML; no such"),
         (["plan", *LEAST, "--members", "3"], "--members: 3 is not usable; allowed is a whole number from 16 to"),

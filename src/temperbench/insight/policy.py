@@ -259,8 +259,12 @@ def _take(bowls: Bowls, look: Look, seconds: Array, stirs: Array, policy: Policy
 def follow(
     policy: Policy, bowls: Bowls, aims: Aims, rng: np.random.Generator, level: float = 1.0, keep: bool = False
 ) -> Outcome:
-    """Carry an ensemble through a policy, each member by its own readings; ``keep`` records every stage."""
+    """Carry an ensemble through a policy, each member by its own readings; ``keep`` records every stage.
+
+    A bowl found finished after a short stir gets the last stir all the same, for the lumps nobody saw.
+    """
     m = len(bowls.members)
+    stirred, enough, last = np.zeros(m), number("plan.stir.near"), number("plan.stir.last")
     active, last_stir = np.ones(m, dtype=bool), np.zeros(m, dtype=bool)
     total, stages = np.zeros(m), []
     longest = np.full(m, float(policy.first_s))
@@ -271,11 +275,14 @@ def follow(
             reading = np.full(m, np.nan)
         else:
             reading = bowls.read_thermometer(rng)
-            active &= ~_done(bowls, last_stir, rng)
+            done = active & _done(bowls, last_stir, rng)
+            closing = done & (stirred < enough)
+            active &= ~done | closing
             if not active.any():
                 break
             rows = policy.rows(reading)
-            seconds, stir = np.where(active, np.minimum(policy.seconds(stage, rows), longest), 0.0), stirs[rows]
+            told = np.minimum(policy.seconds(stage, rows), longest)
+            seconds, stir = np.where(active & ~closing, told, 0.0), np.where(closing, last, stirs[rows])
         last_stir = seconds == 0.0
         longest = np.where(seconds > 0.0, seconds, longest)
         before = bowls.temperature() if keep else reading
@@ -288,6 +295,7 @@ def follow(
         bowls.stir(np.where(active, stir, 0.0))
         bowls.stand(np.where(active, policy.rests(stir) - policy.handling_s / 2, 0.0))
         total += np.where(active, seconds + stir + policy.rests(stir), 0.0)
+        stirred = np.where(active, stir, stirred)
         if keep:
             hottest = bowls.peak.max(axis=1)
             bowls.peak = np.maximum(bowls.peak, peak)
