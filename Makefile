@@ -26,7 +26,7 @@ run: $(RUN_READY) ## install, plan the example bowl, write its card, then serve 
 	@$(BIN)/temperbench serve --demo --book out/demo.book
 
 test: $(DEV_READY) ## the fast suite (under two minutes once installed)
-	@$(BIN)/python -m pytest -m "not slow and not browser"
+	@$(BIN)/python -m pytest -n auto -m "not slow and not browser"
 
 check: lint types $(DEV_READY) ## everything: format, lint, types, contracts, all tests with the slow ones
 	@$(BIN)/python -m pytest
