@@ -43,7 +43,7 @@ format: $(DEV_READY) ## put the layout of the code right
 	@$(BIN)/ruff check --fix
 
 slow: $(DEV_READY) ## only the tests that take minutes
-	@$(BIN)/python -m pytest -m "slow and not browser"
+	@$(BIN)/python -m pytest -n auto -m "slow and not browser"
 
 browser: $(DEV_READY) ## journeys through the pages in Debian's Chromium (package chromium)
 	@$(BIN)/python -m pytest -m browser
