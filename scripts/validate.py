@@ -89,7 +89,7 @@ def contest(sizes: Sizes) -> dict[str, str]:
     """Return truths outside the prior and the rivals on them."""
     found = truths.results(sizes.truths, say=_say)
     wins = {name: sum(f[name].failed <= min(x.failed for x in f.values()) for f in found.values()) for name in RIVALS}
-    worst = {name: max(found.values(), key=lambda f, n=name: f[n].failed)[name].failed for name in RIVALS}
+    worst = {name: max(f[name].failed for f in found.values()) for name in RIVALS}
     lines = [(n, text, f"{wins[n]} of {len(found)}", percent(worst[n])) for n, text in RIVALS.items()]
     scores = table(("Name", "How it goes", "Fails least on", "Fails at worst"), lines)
     pair = ("planner", "patient")

@@ -42,7 +42,8 @@ def comes_out(name: str) -> list[int]:
 
 
 def _sequence_lines(name: str, members: int) -> list[tuple[str, ...]]:
-    bursts, lines = SEQUENCES[name], []
+    bursts = SEQUENCES[name]
+    lines: list[tuple[str, ...]] = []
     for grams in GRAMS:
         known = know(default_job(grams=grams))
         heat, solid = end_of(bursts, grams)
@@ -72,9 +73,9 @@ def amount_tables(members: int) -> dict[str, str]:
     found = {"plans": table(head, lines)}
     head = ("Amount", "Middle bowl ends at", "Crystals", "5 to 95 % of bowls", "Lost", "Scorched", "Pasty", "Good")
     told = []
-    for name, bursts in SEQUENCES.items():
+    for name, seconds in SEQUENCES.items():
         kept = " and ".join(f"{g / 1000.0:.1f}" for g in comes_out(name)) or "none of these"
-        steps = ", ".join(f"{t:.1f} °C {percent(x, 0)}" for t, x in steps_of(bursts, 1000.0))
+        steps = ", ".join(f"{t:.1f} °C {percent(x, 0)}" for t, x in steps_of(seconds, 1000.0))
         told.append(
             f"- {name} s: the middle bowl ends with {percent(LEAVES[0], 0)} to {percent(LEAVES[1], 0)} of the fat as "
             f"crystals at **{kept} kg**. On 1 kg it reads, stirred after each burst: {steps}."

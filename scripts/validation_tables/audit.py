@@ -103,9 +103,9 @@ def audit_tables(members: int) -> dict[str, str]:
     rows.append((
         f"6 x 10 s from {FIRST_C} to {SECOND_C} °C", f"{(1.0 - share) * whole:.0f} W", "-", f"{whole:.0f} W", "560 W"
     ))  # fmt: skip
-    head = ("Stage", "Model needs, into chocolate", "By hand", "Model needs, with the bowl", "By hand")
+    titles = ("Stage", "Model needs, into chocolate", "By hand", "Model needs, with the bowl", "By hand")
     found["implied"] = (
         f"The model itself takes {power:.0f} W for chocolate and bowl in this oven, of which the bowl "
-        f"{100.0 * share:.0f} %, less the oven's drift.\n\n" + table(head, rows)
+        f"{100.0 * share:.0f} %, less the oven's drift.\n\n" + table(titles, rows)
     )
     return found

@@ -103,7 +103,11 @@ def fates(bowls: Bowls, scorch_c: float, seconds: NDArray[np.float64] | float) -
     thick = solid > crystals_at_ratio(number("bowl.thick_ratio"), p.rows[:, FAT], p.kappa)
     low, mid, high = np.quantile(solid, [0.05, 0.5, 0.95])
     return Fates(
-        *(float(np.mean(x)) for x in (lost, scorched, pasty, bowls.lumpiest() > number("bowl.soft"), thick)),
+        lost=float(np.mean(lost)),
+        scorched=float(np.mean(scorched)),
+        pasty=float(np.mean(pasty)),
+        lumpy=float(np.mean(bowls.lumpiest() > number("bowl.soft"))),
+        thick=float(np.mean(thick)),
         failed=float(np.mean(lost | scorched | pasty)),
         minutes=float(np.median(seconds)) / 60.0,
         solid=(float(low), float(mid), float(high)),

@@ -53,8 +53,8 @@ def _plan_rows() -> list[tuple[str, str, str, str]]:
     low, high = p.setting_test.low_min, p.setting_test.high_min
     return [
         ("bursts after the first, 1 kg dark", "10 to 15 s [practice]", f"{bursts} s",
-         "The planner takes less at first, because of the hottest zone, and makes it up with the second burst; the "
-         "practised sequence works too, see the amounts above."),
+         "The planner takes less at first, because of the hottest zone, and makes it up with the second burst. On the "
+         "middle bowl the practised seconds come out as well, see the amounts above."),
         ("smear on paper from a planned bowl", "2 to 3 min [practice]",
          f"{low:.1f} to {high:.1f} min; the card allows {p.setting_test.pass_min:.1f}",
          "The card's figure is for a bowl with just enough crystals, 1 % of the fat. A part-melted bowl has more "

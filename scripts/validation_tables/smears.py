@@ -37,7 +37,7 @@ def kind_row(kind: str = "dark", **changed: float) -> tuple[Array, Array, float]
 
 def _run(row: Array, curve: Array, start: tuple[float, float], air: float, seconds: Array, shear: float) -> Array:
     y = parcel_states(start[0], start[1], 100.0 * start[1])
-    return run_parcels(y, row[None], curve[None], np.array([air]), seconds, shear)[0]
+    return np.asarray(run_parcels(y, row[None], curve[None], np.array([air]), seconds, shear)[0])
 
 
 def set_minutes(kind: str, crystals: float, film: str = "knife", air: float = 20.0) -> float:
