@@ -13,7 +13,7 @@ from temperbench.kitchen.members import draw
 from validation_tables.cases import KINDS, THERMOMETERS, Case, Fates, case, default_job, fates
 from validation_tables.page import interval, percent, table
 
-__all__ = ["measured", "risk_table"]
+__all__ = ["measured", "risk_line", "risk_table"]
 
 BLOCK = 10_000  # bowls at a time: memory stays small
 
@@ -35,21 +35,26 @@ def _share(hits: int, of: int, digits: int) -> str:
     return f"{percent(hits / of, digits)} ({percent(low, digits)} to {percent(high, digits)})"
 
 
+def risk_line(kind: str, thermometer: str, size: int) -> tuple[str, ...]:
+    """Return the line of one job: shares with their intervals, whether both keep what was asked, and the price."""
+    found = case(default_job(kind, thermometer))
+    lost, scorched, f = measured(found, size, seed=size)
+    kept = "yes" if max(lost, scorched) / size <= found.aims.risk_lost else "**no**"
+    return (
+        kind, {"none": "by eye"}.get(thermometer, thermometer), f"{size}", _share(lost, size, 2),
+        _share(scorched, size, 2), kept, percent(f.pasty), percent(f.thick), f"{f.minutes:.1f}",
+    )  # fmt: skip
+
+
 def risk_table(sizes: tuple[int, ...], say: Callable[[str], None] = lambda _: None) -> str:
-    """Return achieved risks with 95 % intervals for every kind and thermometer."""
+    """Return achieved risks for every kind and thermometer; the later sizes for the default job only."""
     lines = []
     for kind in KINDS:
         for thermometer in THERMOMETERS:
-            found = case(default_job(kind, thermometer))
             default = (kind, thermometer) == (KINDS[0], THERMOMETERS[0])
             for size in sizes if default else sizes[:1]:
                 began = time.perf_counter()
-                lost, scorched, f = measured(found, size, seed=size)
+                lines.append(risk_line(kind, thermometer, size))
                 say(f"{kind}, {thermometer}: {size} bowls in {time.perf_counter() - began:.0f} s")
-                kept = "yes" if max(lost, scorched) / size <= found.aims.risk_lost else "**no**"
-                lines.append((
-                    kind, {"none": "by eye"}.get(thermometer, thermometer), f"{size}", _share(lost, size, 2),
-                    _share(scorched, size, 2), kept, percent(f.pasty), percent(f.thick), f"{f.minutes:.1f}",
-                ))  # fmt: skip
     head = ("Kind", "Thermometer", "Bowls", "Lost", "Scorched", "Both within 5 %", "Pasty", "Thick", "Minutes")
     return table(head, lines)
