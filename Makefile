@@ -4,7 +4,7 @@
 
 .DEFAULT_GOAL := help
 .DELETE_ON_ERROR:
-.PHONY: help run test check format lint types slow browser bench fit validate docs lock clean
+.PHONY: help run test check format lint types slow long browser bench fit validate docs lock clean
 
 VENV := .venv
 BENCH_VENV := .venv-bench
@@ -26,7 +26,7 @@ run: $(RUN_READY) ## install, plan the example bowl, write its card, then serve 
 	@$(BIN)/temperbench serve --demo --book out/demo.book
 
 test: $(DEV_READY) ## the fast suite (under two minutes once installed)
-	@$(BIN)/python -m pytest -n auto -m "not slow and not browser"
+	@$(BIN)/python -m pytest -n auto -m "not slow and not long and not browser"
 
 check: lint types $(DEV_READY) ## everything: format, lint, types, contracts, all tests with the slow ones
 	@$(BIN)/python -m pytest
@@ -44,6 +44,9 @@ format: $(DEV_READY) ## put the layout of the code right
 
 slow: $(DEV_READY) ## only the tests that take minutes
 	@$(BIN)/python -m pytest -n auto -m "slow and not browser"
+
+long: $(DEV_READY) ## calibration of the live bowl over many kitchens (a quarter of an hour and more)
+	@$(BIN)/python -m pytest -n auto -m long
 
 browser: $(DEV_READY) ## journeys through the pages in Debian's Chromium (package chromium)
 	@$(BIN)/python -m pytest -m browser

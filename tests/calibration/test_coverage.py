@@ -38,7 +38,7 @@ def test_a_few_kitchens_are_covered() -> None:
     assert within_chance(coverage(ranks), len(ranks), 4.0).all(), said(ranks)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("thermometer", KITCHENS)
 def test_bands_hold_the_truth_as_often_as_they_say(thermometer: str) -> None:
     """Bands of 50, 80 and 95 % within three standard errors, and rank histograms even: below the 99.9 % point.
@@ -51,7 +51,7 @@ def test_bands_hold_the_truth_as_often_as_they_say(thermometer: str) -> None:
     assert (uneven(ranks) < 18.47).all(), "chi-square with 4 degrees of freedom"
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("where", OUTSIDE)
 def test_truths_outside_the_prior_do_not_collapse_the_particles(where: str) -> None:
     """The run goes on with particles that differ, and coverage is printed: it is reported, not promised."""
@@ -63,7 +63,7 @@ def test_truths_outside_the_prior_do_not_collapse_the_particles(where: str) -> N
     assert np.isfinite(ranks).all()
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_how_long_a_thousand_particles_take() -> None:
     """Prints seconds of fold, view and settling over a run; time is never asserted, that the view is there is."""
     run, spent = LiveRun("r", BowlJob("dark", 1000.0, 1000.0), 0), {"fold": [], "view": [], "settle": []}
