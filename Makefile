@@ -57,7 +57,7 @@ bench: $(BENCH_READY) ## error against time, ours and the peers' (own environmen
 fit: $(DEV_READY) ## fit again the rows of the tables whose basis is "fitted"
 	@$(BIN)/python scripts/fit.py
 
-validate: $(DEV_READY) ## compute every table of docs/validation.md again (about half an hour)
+validate: $(DEV_READY) ## compute every table of docs/validation.md again (about ten minutes)
 	@$(BIN)/python scripts/validate.py --write
 
 docs: $(DEV_READY) ## write what pages take from the code: the command line, the list of modules, the session in README.md

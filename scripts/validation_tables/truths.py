@@ -20,6 +20,9 @@ from validation_tables.rivals import RIVALS, play
 __all__ = ["TRUTHS", "Truth", "kind_table", "members_of", "results", "rival_table", "truth_table"]
 
 
+ASKED = 0.05  # of the bowls, for lost and for scorched alike
+
+
 def _same(members: Members) -> Members:
     return members
 
@@ -110,16 +113,20 @@ def results(
     return out
 
 
+def _bold(text: str, share: float) -> str:
+    return f"**{text}**" if share > ASKED else text
+
+
 def truth_table(found: dict[str, dict[str, Fates]]) -> str:
-    """Return what becomes of the plan's bowls under each truth."""
+    """Return what becomes of the plan's bowls under each truth; bold where it is more than was asked for."""
     lines = []
     for name, fates in found.items():
         f = fates["planner"]
         low, high = interval(round(f.lost * f.members), f.members)
-        over = "**" if f.lost > 0.05 else ""
         lines.append((
-            name, f"{over}{percent(f.lost)}{over} ({percent(low)} to {percent(high)})", percent(f.scorched),
-            percent(f.pasty), percent(f.lumpy), percent(f.thick), f"{f.minutes:.1f}",
+            name, f"{_bold(percent(f.lost), f.lost)} ({percent(low)} to {percent(high)})",
+            _bold(percent(f.scorched), f.scorched), percent(f.pasty), percent(f.lumpy), percent(f.thick),
+            f"{f.minutes:.1f}",
         ))  # fmt: skip
     head = ("Truth", "Lost (95 % interval)", "Scorched", "Pasty", "Lumpy", "Thick", "Minutes")
     return table(head, lines)

@@ -11,6 +11,7 @@ from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import draw
 from validation_tables.cases import case, default_job, run_fixed, stir_after
 from validation_tables.page import Check, block_names, digest, filled, interval, table
+from validation_tables.risks import risk_line
 from validation_tables.rivals import RIVALS, label_card, label_energy, play
 
 PAGE = validate.PAGE
@@ -101,6 +102,13 @@ def test_the_page_belongs_to_these_data() -> None:
     """The page was computed with the figures that stand in the tables now; else run `make validate`."""
     text = PAGE.read_text(encoding="utf-8")
     assert [name for name in (digest(), digest(planner=True)) if f"`{name}`" not in text] == []
+
+
+@pytest.mark.slow
+def test_the_page_belongs_to_this_engine() -> None:
+    """The engine gives the line of achieved risks that stands on the page; else run `make validate`."""
+    line = " | ".join(risk_line("dark", "infrared", validate.FULL.risks[0]))
+    assert f"| {line} |" in PAGE.read_text(encoding="utf-8")
 
 
 @pytest.mark.slow
