@@ -71,17 +71,17 @@ def best_row(solver: Told, members: int | None = None, cores: int | None = None)
 
 def _many_rows(result: Told) -> list[Cells]:
     solvers, m = result["many"]["solvers"], result["many"]["members"]
-    ours = per_member(best_row(solvers[OURS], m))
     rows = []
     for name, solver in solvers.items():
         reached = solver["error_K"] <= ENOUGH_K
         for row in solver["rows"]:
             if row["members"] != m and len({r["members"] for r in solver["rows"]}) > 1:
                 continue
+            ours = best_row(solvers[OURS], m, row["cores"])
             rows.append([
                 name, f"{row['members']}", f"{row['cores']}", f"{solver['tol_K']:g}",
                 f"{solver['error_K']:.2g} K" + ("" if reached else " (!)"), _spent(row),
-                _seconds(solver["first_call_s"]), _times(per_member(row), ours),
+                _seconds(solver["first_call_s"]), _times(per_member(row), per_member(ours)),
             ])  # fmt: skip
     return rows
 

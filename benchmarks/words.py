@@ -53,12 +53,12 @@ def findings(result: Told) -> list[str]:
     return said
 
 
-def _ranking(what: str, ours: float, rivals: dict[str, float]) -> str:
-    faster = [f"{n} ({ours / s:.1f}× faster)" for n, s in sorted(rivals.items(), key=lambda x: x[1]) if s < ours]
-    slower = [f"{n} {s / ours:.1f}×" for n, s in sorted(rivals.items(), key=lambda x: x[1]) if s >= ours]
-    return (
-        f"{what}: faster than ours: {', '.join(faster) or 'none'}. Ours is faster than: {', '.join(slower) or 'none'}."
-    )
+def _ranking(what: str, ratios: dict[str, float]) -> str:
+    """Say who is faster and slower; ``ratios`` are times over ours."""
+    by_time = sorted(ratios.items(), key=lambda x: x[1])
+    faster = ", ".join(f"{name} ({1.0 / x:.1f}× faster)" for name, x in by_time if x < 1.0)
+    slower = ", ".join(f"{name} {x:.1f}×" for name, x in by_time if x >= 1.0)
+    return f"{what}: faster than ours: {faster or 'none'}. Ours is faster than: {slower or 'none'}."
 
 
 def _one_bowl(solvers: Told) -> list[str]:
@@ -67,23 +67,28 @@ def _one_bowl(solvers: Told) -> list[str]:
         found = {name: at_level(points, level) for name, points in solvers.items()}
         times = {name: point["median_s"] for name, point in found.items() if point}
         if OURS in times:
-            said.append(_ranking(f"One bowl at {level:g} K or better", times.pop(OURS), times))
+            ours = times.pop(OURS)
+            ratios = {name: s / ours for name, s in times.items()}
+            said.append(_ranking(f"One bowl at {level:g} K or better", ratios))
         else:
             said.append(f"One bowl: ours does not reach {level:g} K with the tolerances tried.")
     return said
 
 
-def _rivals(many: Told) -> tuple[float, dict[str, float]]:
-    """Seconds per bowl: ours, and of every solver that is right enough."""
-    solvers = many["solvers"]
-    ours = per_member(best_row(solvers[OURS], many["members"]))
-    found = {n: per_member(best_row(s)) for n, s in solvers.items() if n != OURS and s["error_K"] <= ENOUGH_K}
-    return ours, found
+def _ratios(many: Told) -> dict[str, float]:
+    """Time per bowl over ours on as many cores, one where both were measured, of every solver that is right enough."""
+    solvers, found = many["solvers"], {}
+    for name, solver in solvers.items():
+        if name != OURS and solver["error_K"] <= ENOUGH_K:
+            cores = min(row["cores"] for row in solver["rows"])
+            members = many["members"] if len(solver["rows"]) > 1 else None
+            ours = best_row(solvers[OURS], many["members"], cores)
+            found[name] = per_member(best_row(solver, members, cores)) / per_member(ours)
+    return found
 
 
 def _ensembles(many: Told) -> list[str]:
-    ours, rivals = _rivals(many)
-    said = [_ranking(f"Ensemble, worst of {many['members']} right, per bowl", ours, rivals)]
+    said = [_ranking(f"Ensemble, worst of {many['members']} right, per bowl on as many cores", _ratios(many))]
     easier = {}
     for name, solver in many["solvers"].items():
         if not name.startswith("diffrax") and "loop" not in name:
@@ -104,8 +109,7 @@ def _aims(result: Told) -> str:
     if ours and times:
         name = min(times, key=lambda n: times[n])
         text += f" Got {times[name] / ours['median_s']:.1f}× over the best packaged solver ({name})."
-    mine, rivals = _rivals(result["many"])
-    ratios = {n: s / mine for n, s in rivals.items() if n.startswith("diffrax")}
+    ratios = {name: x for name, x in _ratios(result["many"]).items() if name.startswith("diffrax")}
     if ratios:
         best = min(ratios, key=lambda n: ratios[n])
         plain = ", ".join(f"{n} {x:.0f}×" for n, x in ratios.items() if n.endswith("vmap"))
