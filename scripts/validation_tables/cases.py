@@ -67,7 +67,7 @@ def case(job: BowlJob) -> Case:
     known = know(job)
     at = temperatures(known)
     aims = burst_plan.aims_of(known, at)
-    policy, _ = burst_plan._safe_policy(known, aims, PLAN_MEMBERS, 1)
+    policy, _ = burst_plan.safe_policy(known, aims, PLAN_MEMBERS, 1)
     return Case(job, known, at, aims, policy)
 
 

@@ -23,7 +23,7 @@ from temperbench.insight.wording import RULES, cautions, holds_for, looks, title
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import draw, nominal, settled_solids
 
-__all__ = ["POLICY_MEMBERS", "achieved_risks", "aims_of", "plan_bursts"]
+__all__ = ["POLICY_MEMBERS", "achieved_risks", "aims_of", "plan_bursts", "safe_policy"]
 
 _LOW, _HIGH = 0.05, 0.95
 _ATTEMPTS, _TIGHTEN = 3, 0.7
@@ -44,7 +44,7 @@ def achieved_risks(job: BowlJob, members: int, seed: int, *, policy: Policy | No
     known = know(job)
     aims = aims_of(known, temperatures(known))
     if policy is None:
-        policy, _ = _safe_policy(known, aims, 2 * POLICY_MEMBERS, seed=1)
+        policy, _ = safe_policy(known, aims, 2 * POLICY_MEMBERS, seed=1)
     rng = np.random.default_rng([seed, 2])
     outcome = follow(policy, Bowls(draw(known.setup, members, rng)), aims, rng, job.level)
     return float(outcome.lost.mean()), float(outcome.scorched.mean())
@@ -63,7 +63,7 @@ def plan_bursts(
     at = temperatures(known)
     aims = aims_of(known, at)
     say("Finding the bursts, and measuring the risks on fresh bowls")
-    policy, fresh = _safe_policy(known, aims, members, seed)
+    policy, fresh = safe_policy(known, aims, members, seed)
     middle = follow(policy, Bowls(still(nominal(known.setup))), aims, np.random.default_rng(0), job.level, keep=True)
     steps = _steps(middle, fresh, policy)
     say("Drawing down, setting test, rescue")
@@ -84,7 +84,7 @@ def plan_bursts(
     )  # fmt: skip
 
 
-def _safe_policy(known: Known, aims: Aims, members: int, seed: int) -> tuple[Policy, Outcome]:
+def safe_policy(known: Known, aims: Aims, members: int, seed: int) -> tuple[Policy, Outcome]:
     """Find a policy that keeps both risks on fresh members; plan more carefully while it does not."""
     level = known.job.level
     careful = aims
