@@ -33,7 +33,7 @@ def relative(path: Path) -> str:
 def _walk() -> Iterator[tuple[Path, list[str]]]:
     for place, below, files in os.walk(ROOT):
         below[:] = sorted(n for n in below if n not in _PRIVATE and not n.endswith(".egg-info"))
-        yield Path(place), sorted(files)
+        yield Path(place), sorted(set(files) - _PRIVATE)  # .git is a file in a linked working tree
 
 
 def folders() -> list[Path]:
