@@ -34,7 +34,7 @@ from temperbench.insight.live import Happening
 from temperbench.insight.particles import Particles, effective, systematic
 from temperbench.insight.setup_job import Known, thermometer_figures
 from temperbench.kitchen.bowl_layout import MASS, parameter
-from temperbench.kitchen.bowls import Bowls
+from temperbench.kitchen.bowls import PER_MEMBER, Bowls
 from temperbench.kitchen.members import Members, dimensions, from_cube
 from temperbench.kitchen.thermometers import KINDS
 from temperbench.kitchen.vessels import bowl_from
@@ -255,7 +255,7 @@ def _judged(bowls: Bowls, bias: Array, h: Happening) -> Array:
 def _either(taken: Array, one: Bowls, other: Bowls) -> Bowls:
     """Members of ``one`` where taken, of ``other`` elsewhere."""
     mixed = other.copy()
-    for name in ("y", "warmth", "peak", "bad", "shown"):
+    for name in PER_MEMBER:
         a, b = getattr(one, name), getattr(other, name)
         setattr(mixed, name, np.where(taken[:, None] if a.ndim == 2 else taken, a, b))
     arrays: dict[str, Any] = {}

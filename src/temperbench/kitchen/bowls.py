@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from temperbench.foundation.compiled import kernel
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
+from temperbench.kitchen.block import BLOCK, BLOCK_KG, shed, with_block
 from temperbench.kitchen.bowl_cycle import cycled_on_seconds, run_bowls
 from temperbench.kitchen.bowl_layout import (
     C_CONTACT,
@@ -22,20 +23,41 @@ from temperbench.kitchen.bowl_layout import (
     C_POWER,
     C_SHEAR,
     C_STROKES,
+    CONDUCT,
     CONTROLS,
     CYCLE,
     DELAY,
     DRIFT_TAU,
+    INSIDE,
+    LUMP,
     MASS,
     SHARE,
+    TOP,
+    WALL_AIR,
+    WALL_BENCH,
     WALL_HEAT,
     state_size,
 )
 from temperbench.kitchen.bowl_rates import fluid_reading
-from temperbench.kitchen.members import Members, settled_solids
-from temperbench.matter.crystals import N5, PARCEL, TEMP, X5, X6, XU
+from temperbench.kitchen.masses import (
+    Portion,
+    blended,
+    flowing,
+    heat_of,
+    joined,
+    lessened,
+    mean_parcel,
+    portion_of,
+    strained,
+    usual_shares,
+)
+from temperbench.kitchen.members import Members
+from temperbench.kitchen.seeds import Seed
+from temperbench.matter.crystals import CP, FAT, MILK_SHARE, N5, PARCEL, TEMP, X5, X6, XU
 
-__all__ = ["Bowls", "Marks", "controls", "cores", "over_chunks"]
+__all__ = ["PER_MEMBER", "Bowls", "Marks", "controls", "cores", "over_chunks"]
+
+PER_MEMBER = ("y", "warmth", "peak", "bad", "shown", "air_c", "lump", "block")  # arrays of `Bowls`, members first
 
 
 def cores() -> int:
@@ -100,6 +122,9 @@ class Bowls:
         self.bad = self._unusable()
         self.stirred = False
         self.shown = members.air_c.copy()  # what the thermometer shows
+        self.air_c = members.air_c.copy()  # air around the bowl now
+        self.lump = members.rows[:, LUMP].copy()  # heat that lumps of its first stock take
+        self.block = np.zeros((len(members), BLOCK))
         self.tolerance = number("bowl.step_tolerance") if tolerance is None else tolerance
         self.workers = workers
 
@@ -113,23 +138,30 @@ class Bowls:
         """Return an independent branch."""
         other = Bowls.__new__(Bowls)
         other.__dict__.update(self.__dict__)
-        other.y, other.warmth = self.y.copy(), self.warmth.copy()
-        other.peak, other.bad, other.shown = self.peak.copy(), self.bad.copy(), self.shown.copy()
+        for name in PER_MEMBER:
+            setattr(other, name, getattr(self, name).copy())
         return other
 
     def only(self, which: NDArray[np.intp]) -> Bowls:
         """Return an independent branch with these members alone."""
-        other = self.copy()
+        other = Bowls.__new__(Bowls)
+        other.__dict__.update(self.__dict__)
         other.members = self.members.take(which)
-        other.y, other.warmth, other.peak = self.y[which], self.warmth[which], self.peak[which]
-        other.bad, other.shown = self.bad[which], self.shown[which]
+        for name in PER_MEMBER:
+            setattr(other, name, getattr(self, name)[which])
         return other
 
     def phase(self, u: Array, seconds: Array | float, *, delayed: bool = False, air_c: Array | None = None) -> None:
         """Advance every member through its own number of seconds under the same controls."""
+        durations = np.full(len(self.members), seconds, dtype=np.float64)
+        if self.block[:, BLOCK_KG].any():
+            self._beside_block(u, durations, delayed, air_c)
+        else:
+            self._phase(u, durations, delayed, air_c)
+
+    def _phase(self, u: Array, durations: Array, delayed: bool, air_c: Array | None) -> None:
         m, p = len(self.members), self.members
-        durations = np.full(m, seconds, dtype=np.float64)
-        air = p.air_c if air_c is None else air_c
+        air = self.air_c if air_c is None else air_c
         none, states, peaks = np.empty(0), np.empty((m, 0, self.y.shape[1])), np.empty((m, 0, self.zones))
 
         def work(s: slice) -> None:
@@ -178,32 +210,101 @@ class Bowls:
         """Leave the bowl alone."""
         self.phase(controls(contact=1 if self.stirred else 0), seconds)
 
-    def stir(self, seconds: Array | float, air_c: Array | None = None) -> None:
-        """Stir by hand."""
-        u = controls(strokes=number("bowl.stroke_rate"), shear=number("bowl.shear.hand"), contact=2, film=1.0)
-        self.phase(u, seconds, air_c=air_c)
+    def stir(
+        self, seconds: Array | float, air_c: Array | None = None, *, shear: float | None = None,
+        strokes: float | None = None,
+    ) -> None:  # fmt: skip
+        """Stir by hand; another tool has a shear rate (1/s) and strokes per second of its own."""
+        rate = number("bowl.stroke_rate") if strokes is None else strokes
+        sheared = number("bowl.shear.hand") if shear is None else shear
+        self.phase(controls(strokes=rate, shear=sheared, contact=2, film=1.0), seconds, air_c=air_c)
         self.stirred = True
 
-    def add(self, kilograms: float, celsius: float) -> None:
-        """Put in-temper buttons in: what was there becomes one mass, the buttons are lumps in it. Enthalpy is kept."""
-        p = self.members
-        rows = p.rows.copy()
-        share = kilograms / (rows[:, MASS] + kilograms)
-        mean = (rows[:, SHARE : SHARE + self.zones, None] * self._parcels()).sum(axis=1)
-        last = self.zones - 1
-        old = rows[:, SHARE : SHARE + last]
-        rows[:, SHARE : SHARE + last] = old / old.sum(axis=1, keepdims=True) * (1.0 - share)[:, None]
-        rows[:, SHARE + last] = share
-        rows[:, MASS] += kilograms
-        solid = settled_solids(rows, p.curves, np.full(len(p), celsius))
+    def add(self, kilograms: Array | float, celsius: Array | float, seed: Seed | None = None) -> None:
+        """Put something in, in-temper buttons unless said otherwise; each member may get its own amount, or none.
+
+        Mass, fat, crystals, growth sites and enthalpy are kept. With lumps, what was there becomes one mass beside
+        them. A block melts at its surface while it is in the bowl, until `take_block_out`.
+        """
+        p, m = self.members, len(self.members)
+        kind = Seed.buttons() if seed is None else seed
+        kg, warm = np.full(m, kilograms, dtype=np.float64), np.full(m, celsius, dtype=np.float64)
+        if kind.place == "block":
+            self.block = with_block(self.block, kg, warm, p.rows, p.curves)
+            return
+        portion = portion_of(kind, kg, warm, p.rows, p.curves)
+        if kind.place == "lumps":
+            self._take_in(*joined(p.rows, self._parcels(), portion))
+            self.members.rows[:, LUMP] = np.where(kg > 0.0, self.lump * kind.lump, self.members.rows[:, LUMP])
+        else:
+            self._take_in(*blended(p.rows, self._parcels(), portion))
+
+    def _take_in(self, rows: Array, parcels: Array) -> None:
+        self.y[:, : self.zones * PARCEL] = parcels.reshape(len(self.members), -1)
+        self.members = dataclasses.replace(self.members, rows=rows)
+
+    def _beside_block(self, u: Array, durations: Array, delayed: bool, air_c: Array | None) -> None:
+        """Advance in short steps, the block giving off what melts at its surface in the middle of each."""
+        if delayed:
+            raise ValueError("take the block out before the bowl goes into the oven")
+        film = number("seed.block.film.stirred" if u[C_CONTACT] > 1.0 else "seed.block.film.rest")
+        step = number("seed.block.step")
+        left = durations.copy()
+        while (left > 0.0).any():
+            now = np.minimum(left, step)
+            self._phase(u, 0.5 * now, delayed, air_c)
+            p = self.members
+            rows, parcels, self.block = shed(p.rows, self._parcels(), p.curves, self.block, film * now)
+            self._take_in(rows, parcels)
+            self._phase(u, 0.5 * now, delayed, air_c)
+            left = left - now
+
+    def take_block_out(self) -> Array:
+        """Take out what has not dispersed of the last addition, block or lumps; return how much it is. [kg]"""
+        out = self.block[:, BLOCK_KG].copy()
+        self.block = np.zeros_like(self.block)
+        p, last = self.members, self.zones - 1
         parcels = self._parcels()
-        parcels[:, :last] = mean[:, None, :]
-        parcels[:, last] = 0.0
-        parcels[:, last, X5] = solid
-        parcels[:, last, N5] = 100.0 * solid * number("crystals.sites_of_melted_down")
-        parcels[:, last, TEMP] = celsius
-        self.y[:, :-1] = parcels.reshape(len(p), -1)
-        self.members = dataclasses.replace(p, rows=rows)
+        whole = 1.0 - flowing(p.rows, parcels)[:, last]
+        lumps = np.where(out > 0.0, 0.0, whole * p.rows[:, MASS] * p.rows[:, SHARE + last])
+        self._take_in(*strained(p.rows, parcels, lumps))
+        return np.asarray(out + lumps)
+
+    def pour_out(self, share: Array | float) -> Bowls:
+        """Pour this share of the chocolate out, lumps and all, and return it as an ensemble of its own.
+
+        What is poured is one even mass with no bowl around it: no wall, no losses, nothing it stands on.
+        """
+        m = len(self.members)
+        parts = np.full(m, share, dtype=np.float64)
+        if not ((parts >= 0.0) & (parts < 1.0)).all():
+            raise ValueError("a share from 0 to less than 1 can be poured out")
+        p = self.members
+        kg = parts * p.rows[:, MASS]
+        poured = self.copy()
+        rows = p.rows.copy()
+        rows[:, MASS] = kg
+        rows[:, SHARE : SHARE + self.zones] = usual_shares(self.zones)
+        rows[:, [WALL_AIR, WALL_BENCH, TOP, CONDUCT, *range(INSIDE, INSIDE + self.zones)]] = 0.0
+        even = mean_parcel(p.rows, self._parcels())
+        poured._take_in(rows, np.repeat(even[:, None, :], self.zones, axis=1))
+        poured.y[:, self.zones * PARCEL] = even[:, TEMP]
+        poured.block = np.zeros_like(self.block)
+        self.members = dataclasses.replace(p, rows=lessened(p.rows, kg, self.zones))
+        return poured
+
+    def pour_back(self, other: Bowls) -> None:
+        """Pour another ensemble's chocolate in: it lies beside what is there until it is stirred."""
+        p, q = self.members, other.members
+        coming = mean_parcel(q.rows, other._parcels())
+        portion = Portion(q.rows[:, MASS], coming, q.rows[:, FAT], q.rows[:, MILK_SHARE], q.rows[:, CP])
+        self._take_in(*joined(p.rows, self._parcels(), portion))
+
+    def chocolate_heat(self) -> Array:
+        """Enthalpy of the chocolate in each bowl, liquid at 0 °C having none. [J]"""
+        rows = self.members.rows
+        inside = (rows[:, SHARE : SHARE + self.zones] * heat_of(rows, self._parcels())).sum(axis=1)
+        return np.asarray(rows[:, MASS] * inside)
 
     def take_out(self, kilograms: float) -> None:
         """Take chocolate out; at least a tenth stays so that the bowl can go on."""
@@ -215,12 +316,12 @@ class Bowls:
         """Pour into another bowl of this heat capacity (J/K) at this temperature."""
         rows = self.members.rows.copy()
         rows[:, WALL_HEAT] = wall_heat
-        self.y[:, -1] = wall_c
+        self.y[:, self.zones * PARCEL] = wall_c
         self.members = dataclasses.replace(self.members, rows=rows)
 
     def _parcels(self) -> Array:
         """States of the zones, (m, zones, figures), as a copy."""
-        return self.y[:, :-1].reshape(len(self.members), self.zones, PARCEL).copy()
+        return self.y[:, : self.zones * PARCEL].reshape(len(self.members), self.zones, PARCEL).copy()
 
     def reading(self) -> Array:
         """Temperature a true probe settles to in each stirred bowl. [°C]"""
@@ -232,7 +333,7 @@ class Bowls:
         """Take a reading of each stirred bowl with its own thermometer: lag, skin, bias and noise. [°C]"""
         p = self.members
         seen = self.reading()
-        seen = seen - p.skin * (seen - p.air_c)
+        seen = seen - p.skin * (seen - self.air_c)
         self.shown = seen + p.lag * (self.shown - seen)
         return self.shown + p.bias_c + p.noise_c * rng.standard_normal(len(p))
 
