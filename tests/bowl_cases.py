@@ -19,7 +19,7 @@ from temperbench.kitchen.members import Members, nominal
 from temperbench.kitchen.setup import Setup
 from temperbench.matter.crystals import PARCEL
 
-__all__ = ["ACTS", "SETUP", "STILL", "acts_row", "advance", "bowl_of", "central_jacobian", "jacobian",
+__all__ = ["ACTS", "EXACT", "SETUP", "STILL", "acts_row", "advance", "bowl_of", "central_jacobian", "jacobian",
            "jacobian_slack", "one_step", "random_state", "rates",
            "row_of", "settled_state"]  # fmt: skip
 

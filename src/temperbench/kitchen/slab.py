@@ -17,6 +17,8 @@ from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import Spread, spread_of
 from temperbench.foundation.units import Celsius, Metre, Second, SquareMetre
+from temperbench.kitchen.bowl_layout import MASS
+from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.chain import PASSIVE, Chain, chain_enthalpy, graded_cells, run_chain, series_links
 from temperbench.kitchen.members import latin, triangular
 from temperbench.kitchen.surfaces import bench, scraped_film
@@ -170,6 +172,14 @@ class Slabs:
         y[:] = state[:, 0]
         self.celsius = np.ascontiguousarray(state[:, 1:, TEMP])
 
+    def work_poured(self, poured: Bowls, seconds: Array | float, *, gathered: bool = False) -> None:
+        """Work what was poured out of bowls, in place: it is one even mass before and after."""
+        p = poured.members
+        y = poured.y[:, :PARCEL].copy()
+        self.work(y, p.rows, p.curves, p.rows[:, MASS], seconds, gathered=gathered)
+        poured.y[:, : poured.zones * PARCEL] = np.tile(y, poured.zones)
+        poured.y[:, poured.zones * PARCEL] = y[:, TEMP]
+
     def rest(self, seconds: Array | float) -> None:
         """Leave the slabs empty for each member's own seconds: heat goes on inwards and to the room."""
         none = np.zeros(len(self))
@@ -200,7 +210,7 @@ class Slabs:
             return Chain(np.full(cells, PASSIVE), np.empty((m, 0, 0)), np.empty((m, 0, 0, 5)), heat, link, outside,
                          np.zeros((m, cells)))  # fmt: skip
         top = (kilograms * rows[:, CP] / f["area"])[:, None]
-        down = 1.0 / (1.0 / (touching * film) + 0.5 * inside[:, 0])
+        down = touching * film / (1.0 + 0.5 * touching * film * inside[:, 0])
         kind, shear = np.full(cells + 1, PASSIVE), np.zeros((len(self), cells + 1))
         kind[0], shear[:, 0] = 0, f["shear"]
         return Chain(

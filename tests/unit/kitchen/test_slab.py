@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from bowl_cases import EXACT, SETUP, bowl_of
 from temperbench.foundation.quantities import Spread
+from temperbench.kitchen.bowl_layout import MASS
+from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import nominal_row
 from temperbench.kitchen.slab import Slabs, SlabSetup, draw_slabs, layer_on_slab, middle_slabs, slab_from, slab_spreads
 from temperbench.kitchen.surfaces import bench, half_space_limit, tabled_temperature
@@ -118,7 +123,7 @@ def test_a_second_round_meets_a_warmer_slab() -> None:
 )
 def test_what_cools_sooner(cooler: Slabs, warmer: Slabs) -> None:
     """Thin layers, more time spread, a quick scraper, thick, cold and large stone cool chocolate sooner."""
-    assert worked(cooler, poured(45.0), 90.0)[0, TEMP] < worked(warmer, poured(45.0), 90.0)[0, TEMP] - 0.2
+    assert worked(cooler, poured(45.0), 90.0)[0, TEMP] < worked(warmer, poured(45.0), 90.0)[0, TEMP] - 0.1
 
 
 def test_gathered_chocolate_holds_its_temperature() -> None:
@@ -158,6 +163,18 @@ def test_draws_repeat() -> None:
     a, b = (draw_slabs(MARBLE, np.full(8, 20.0), np.random.default_rng(5)) for _ in range(2))
     assert all(np.array_equal(a.figures[k], b.figures[k]) for k in a.figures)
     assert len(set(a.figures["layer"].round(9))) == 8
+
+
+def test_what_is_poured_out_of_a_bowl() -> None:
+    """An ensemble poured out of bowls goes through the slab as its own one mass; who has no seconds stays as it was."""
+    poured_out = Bowls(bowl_of(replace(SETUP, stock="melted", start_c=EXACT(45.0))).take(np.array([0, 0])))
+    slabs = middle_slabs(MARBLE, np.full(2, 20.0))
+    slabs.work_poured(poured_out, np.array([60.0, 0.0]))
+    y = poured(45.0)
+    p = poured_out.members
+    middle().work(y, p.rows[:1], p.curves[:1], p.rows[:1, MASS], 60.0)
+    assert poured_out.temperature() == pytest.approx([y[0, TEMP], 45.0])
+    assert np.ptp(poured_out.zone(TEMP), axis=1).tolist() == [0.0, 0.0]
 
 
 def test_a_copy_is_a_branch() -> None:
