@@ -177,7 +177,7 @@ def test_one_odd_value_in_a_good_file(asked: JobField, value: object) -> None:
         "oven": {"label_w": 1000},
         "kitchen": {},
     }
-    content[asked.section][asked.name] = value
+    content.setdefault(asked.section, {})[asked.name] = value
     check_table(content)
 
 

@@ -7,22 +7,19 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
+from temperbench.app.check_method import check_full_melt, check_method
 from temperbench.app.job_fields import FIELDS, JobField, RawJob, field_of
-from temperbench.app.read_figure import Phrase, read_number, read_switch, read_word, safe_to_show
+from temperbench.app.read_figure import Phrase, read_count, read_number, read_switch, read_word, safe_to_show
 from temperbench.foundation.errors import InputError, NotGiven, OutOfRange
 from temperbench.foundation.evidence import array, number, row
-from temperbench.insight.job import BowlJob
+from temperbench.insight.job import PART_MELTS, BowlJob
 from temperbench.kitchen.vessels import bowl_from
 from temperbench.matter.composition import chocolate_from_pack
 
 __all__ = ["check_at", "check_job", "own_names"]
 
 _SOLID = ("buttons", "block", "set-bowl")
-_NEEDED = {
-    "plan": ("chocolate", "grams", "oven_w"),
-    "simulate": ("chocolate", "grams", "oven_w"),
-    "rescue": ("chocolate", "grams"),
-}
+_NEEDED = ("chocolate", "grams")
 _REMEDY: dict[str, str | tuple[str, str]] = {  # one, or one for too little and one for too much
     "grams": ("melt at least that much at once", "share it over several bowls"),
     "start_c": "measure the store or the bowl, and write °F with its letter F",
@@ -33,10 +30,22 @@ _REMEDY: dict[str, str | tuple[str, str]] = {  # one, or one for too little and 
     "bowl_l": "fill the bowl with water from a measure to find what it holds",
     "bowl_c": "let the bowl come to room temperature first",
     "room_c": "chocolate cannot be worked or set outside that, so change the room or the time of day",
+    "melt_c": "crystals survive below it and the chocolate spoils above it",
+    "seed_c": "measure the seed, and write °F with its letter F",
+    "people": "count those who stir, pour and weigh",
+    "bath_c": "measure the water under the bowl",
+    "bath_l": "measure the water you pour in",
+    "cabinet_c": "measure the air in the cabinet after an hour",
+    "slab_mm": "measure the slab's edge",
+    "slab_c": "let the slab come to room temperature, and dry it",
+    "slab_m2": "multiply the length by the width that is free, in metres",
+    "kettle_w": "read the heating power on its plate",
+    "kettle_l": "take a larger or a smaller kettle, or a bowl",
+    "kettle_wall_c": "a wall hotter than that scorches, a cooler one does not melt",
     "risk": "write it as 0.05 or 5 %, a chance most cooks can live with",
     "risk_scorch": "write it as 0.05 or 5 %, a chance most cooks can live with",
 }
-_SEED = "melt it fully, let it cool and seed it with in-temper buttons (temperbench rescue says how many)"
+_SEED = "melt it fully, let it cool and seed it with in-temper buttons (temperbench plan --method seed)"
 _NAMES = {
     "buttons": "{} buttons", "block": "a block of {} chocolate", "set-bowl": "a set bowl of {} chocolate",
     "part-melted": "part-melted {} chocolate", "melted": "melted {} chocolate",
@@ -51,7 +60,7 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
     raw : RawJob
         What the person gave. [-]
     purpose : str
-        plan, simulate or rescue: decides what is needed and which stock makes sense. [-]
+        plan, simulate, rescue or compare: decides what is needed and which stock makes sense. [-]
 
     Returns
     -------
@@ -59,11 +68,15 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
         The typed request. [-]
     """
     _refuse_unknown(raw)
-    for key in _NEEDED[purpose]:
+    for key in _NEEDED:
         _require(raw, key)
     found: dict[str, Any] = {f.key: _answer(f, raw) for f in FIELDS if raw.values.get(f.key) is not None}
-    if purpose == "rescue" and "oven_w" not in found:
-        found["oven_w"] = number("usual.oven_w")
+    method = found.get("method", "microwave")
+    if purpose == "rescue":  # heat balance of a bowl, the same by any method
+        found["method"] = method = "microwave"
+        found.setdefault("oven_w", number("usual.oven_w"))
+    elif purpose == "simulate" or (purpose == "plan" and method == "microwave"):
+        _require(raw, "oven_w")
     job = BowlJob(**found)
     with own_names(raw):
         _check_composition(job)
@@ -71,8 +84,11 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
     _check_oven(job, raw)
     if purpose == "rescue":
         _check_seed(job, raw)
-    else:
+    elif method in PART_MELTS or purpose == "simulate":
         _check_stock(job, raw, purpose)
+    else:
+        check_full_melt(job, raw)
+    check_method(job, raw)
     return job
 
 
@@ -139,6 +155,9 @@ def _require(raw: RawJob, key: str) -> None:
 
 def _answer(asked: JobField, raw: RawJob) -> object:
     value, place = raw.values[asked.key], raw.place(asked.key)
+    if asked.kind == "people":
+        low, high = array(asked.limit)
+        return read_count(value, int(low), int(high), place)
     if asked.kind == "switch":
         return read_switch(value, place)
     if asked.kind == "word":
@@ -181,11 +200,14 @@ def _check_composition(job: BowlJob) -> None:
 def _check_bowl(job: BowlJob) -> None:
     """Let the kitchen refuse bowls that do not belong in the oven or do not hold the chocolate."""
     room_c = number("bowl.room") if job.room_c is None else job.room_c
-    bowl_from(job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room_c, chocolate_g=job.grams)
+    bowl_from(
+        job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room_c, chocolate_g=job.grams,
+        microwave=job.method == "microwave",
+    )  # fmt: skip
 
 
 def _check_oven(job: BowlJob, raw: RawJob) -> None:
-    if job.oven_measured_w is None:
+    if job.oven_measured_w is None or job.oven_w is None:
         return
     low, high = array("limit.measured_of_label")
     if not low * job.oven_w <= job.oven_measured_w <= high * job.oven_w:
@@ -202,7 +224,7 @@ def _check_stock(job: BowlJob, raw: RawJob, purpose: str) -> None:
         raise InputError(raw.place("glossy"), Phrase("stock that has bloomed or been warm"), allowed, _SEED)
     if job.stock == "melted" and purpose == "plan":
         allowed = "buttons, block, set-bowl or part-melted, because melted chocolate has no crystals to keep"
-        remedy = "seed it with in-temper buttons (temperbench rescue says how many)"
+        remedy = "seed it with in-temper buttons (temperbench plan --method seed)"
         raise InputError(raw.place("stock"), job.stock, allowed, remedy)
     low, high, remedy = _start_range(job)
     allowed = f"{low:g} to {high:g} °C for {_NAMES[job.stock].format(job.chocolate)}"

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from temperbench.insight.job import METHODS, SEEDS, SLABS
+
 __all__ = ["FIELDS", "JobField", "RawJob", "field_of"]
 
 
@@ -19,7 +21,7 @@ class JobField:
     section: str  # of the job file
     name: str  # within the section
     option: str  # of the command line
-    kind: str  # word, switch, grams, celsius, watts, litres, percent or share
+    kind: str  # word, switch, grams, celsius, watts, litres, percent, share, millimetres, area or people
     help: str
     words: tuple[str, ...] = ()  # for a word: what it may be
     limit: str = ""  # for a number: the row with its lowest and highest figure
@@ -93,8 +95,10 @@ FIELDS: tuple[JobField, ...] = (
     JobField("glossy", "bowl", "glossy", "--bloomed", "switch",
              "The stock has bloomed or been soft: no crystals to keep.", example="true"),
     JobField("bowl", "bowl", "material", "--bowl", "word",
-             "What the bowl is made of: plastic, polycarbonate, silicone, glass, borosilicate, stoneware.",
-             ("plastic", "polycarbonate", "silicone", "glass", "borosilicate", "stoneware"), example="plastic"),
+             "What the bowl is made of: plastic, polycarbonate, silicone, glass, borosilicate, stoneware; steel too, "
+             "but never in the microwave oven.",
+             ("plastic", "polycarbonate", "silicone", "glass", "borosilicate", "stoneware", "steel"),
+             example="plastic"),
     JobField("bowl_g", "bowl", "mass_g", "--bowl-grams", "grams",
              "Weight of the empty bowl: 250 or 1.8 kg.", limit="limit.bowl_g", example="250"),
     JobField("bowl_l", "bowl", "litres", "--bowl-litres", "litres",
@@ -112,6 +116,39 @@ FIELDS: tuple[JobField, ...] = (
              "Power level as a share of full: 0.5 or 50 %.", limit="limit.level", example="1.0"),
     JobField("warm_oven", "oven", "warm", "--warm-oven", "switch",
              "The oven is hot from earlier bowls.", example="false"),
+    JobField("method", "method", "name", "--method", "word",
+             "How to temper.", METHODS, example="microwave"),
+    JobField("melt_c", "method", "melt_c", "--melt-c", "celsius",
+             "Full melt before seeding, tabling or cold stirring, °C.", limit="limit.melt_c", example="45"),
+    JobField("seed_with", "method", "seed", "--seed-with", "word",
+             "What to seed with.", SEEDS, example="buttons"),
+    JobField("seed_c", "method", "seed_c", "--seed-c", "celsius",
+             "The seed when it goes in, °C.", limit="limit.seed_c", example="20"),
+    JobField("people", "method", "people", "--people", "people",
+             "People at work on the bowl.", limit="limit.people", example="1"),
+    JobField("bath_c", "bath", "temperature_c", "--bath-c", "celsius",
+             "Water under the bowl, °C: warm for a part-melt, cold for cold-bowl stirring.",
+             limit="limit.bath_c", example="45"),
+    JobField("bath_l", "bath", "litres", "--bath-litres", "litres",
+             "Water in the bath, litres.", limit="limit.bath_l", example="2"),
+    JobField("cabinet_c", "cabinet", "temperature_c", "--cabinet-c", "celsius",
+             "Warm cabinet, °C.", limit="limit.cabinet_c", example="33"),
+    JobField("slab", "slab", "material", "--slab", "word",
+             "What the slab is made of.", SLABS, example="marble"),
+    JobField("slab_mm", "slab", "thickness_mm", "--slab-mm", "millimetres",
+             "Thickness of the slab, mm.", limit="limit.slab_mm", example="20"),
+    JobField("slab_c", "slab", "temperature_c", "--slab-c", "celsius",
+             "The slab at the start, °C; the room's when not given.", limit="limit.slab_c", example="20"),
+    JobField("slab_m2", "slab", "area_m2", "--slab-m2", "area",
+             "Free area of the slab, m².", limit="limit.slab_m2", example="0.4"),
+    JobField("kettle_w", "kettle", "watts", "--kettle-watts", "watts",
+             "Heating power of the kettle, W.", limit="limit.kettle_w", example="500"),
+    JobField("kettle_l", "kettle", "litres", "--kettle-litres", "litres",
+             "What the kettle holds, litres.", limit="limit.kettle_l", example="6"),
+    JobField("kettle_wall_c", "kettle", "wall_c", "--kettle-wall-c", "celsius",
+             "The hottest its wall is let become, °C.", limit="limit.kettle_wall_c", example="50"),
+    JobField("kettle_stirs", "kettle", "stirs", "--stirrer", "switch",
+             "Whether a stirrer turns in the kettle.", example="true"),
     JobField("room_c", "kitchen", "room_c", "--room", "celsius",
              "Temperature of the room, °C.", limit="limit.room_c", example="20"),
     JobField("thermometer", "kitchen", "thermometer", "--thermometer", "word",

@@ -20,12 +20,18 @@ _ALLOWED = {
     "litres": "a volume such as 2, 1,5 L or 800 ml",
     "percent": "a share such as 36 or 36,5 %",
     "share": "a share such as 0.05 or 5 %",
+    "millimetres": "a length such as 20, 20 mm or 2 cm",
+    "area": "an area such as 0.24, 0.24 m² or 2400 cm²",
+    "people": "a number of people such as 2",
 }
 _UNITS = {
     "watts": {"": 1.0, "w": 1.0, "watt": 1.0, "watts": 1.0, "kw": 1000.0},
     "litres": {"": 1.0, "l": 1.0, "litre": 1.0, "litres": 1.0, "liter": 1.0, "liters": 1.0, "ml": 0.001},
     "percent": {"": 1.0, "%": 1.0, "percent": 1.0},
     "share": {"": 1.0, "%": 0.01, "percent": 0.01},
+    "millimetres": {"": 1.0, "mm": 1.0, "cm": 10.0},
+    "area": {"": 1.0, "m²": 1.0, "cm²": 1e-4},
+    "people": {"": 1.0, "people": 1.0, "person": 1.0, "persons": 1.0},
 }
 _WRITTEN = re.compile(r"([+-]?(?:\d{1,12}(?:[.,]\d{1,12})?|[.,]\d{1,12}))\s*([^\d\s]*)", re.ASCII)
 _SWITCHES = {"true": True, "yes": True, "on": True, "false": False, "no": False, "off": False}
@@ -51,14 +57,14 @@ def read_number(value: object, kind: str, place: str) -> float:
     value : object
         A number, or text such as "1,2 kg". [-]
     kind : str
-        grams, celsius, watts, litres, percent or share. [-]
+        grams, celsius, watts, litres, percent, share, millimetres, area or people. [-]
     place : str
         Name of the field for a message. [-]
 
     Returns
     -------
     float
-        The figure in grams, °C, watts, litres, percent or as a share of one. [-]
+        The figure in grams, °C, watts, litres, percent, millimetres, square metres, or as a share of one. [-]
     """
     allowed = _ALLOWED[kind]
     if isinstance(value, str):

@@ -28,7 +28,7 @@ def learnt_from(f: BowlFilter) -> tuple[str, ...]:
     before, after = absorbed_power(f)
     found = []
     gain = (after.high - after.low) / (before.high - before.low)
-    if gain < _LEAST_GAIN:
+    if gain < _LEAST_GAIN and f.known.job.oven_w is not None:
         found.append(
             f"This oven gives about {after.mid:.0f} W ({after.low:.0f} to {after.high:.0f}) to this bowl; "
             f"the label says {f.known.job.oven_w:.0f} W."

@@ -6,9 +6,10 @@ import math
 from dataclasses import dataclass
 from functools import cache
 
+from temperbench.foundation.errors import NotGiven
 from temperbench.foundation.evidence import number
 from temperbench.foundation.quantities import Spread, spread_of
-from temperbench.insight.job import BowlJob
+from temperbench.insight.job import PART_MELTS, BowlJob, unused_fields
 from temperbench.insight.plan import Warning_
 from temperbench.kitchen.oven import Oven, OvenUnknowns, chocolate_share, oven_unknowns, small_load
 from temperbench.kitchen.setup import Setup
@@ -16,7 +17,14 @@ from temperbench.kitchen.thermometers import Thermometer, lagged_reading, skin_c
 from temperbench.kitchen.vessels import Bowl, bowl_from
 from temperbench.matter.composition import Chocolate, chocolate_from_pack
 
-__all__ = ["Known", "ThermometerFigures", "know", "thermometer_figures"]
+__all__ = ["METHOD_WORDS", "USUAL_BOWLS", "Known", "ThermometerFigures", "know", "thermometer_figures"]
+
+METHOD_WORDS = {
+    "microwave": "a part-melt in the microwave oven", "bath": "a part-melt over a warm bath",
+    "cabinet": "a part-melt in a warm cabinet", "seed": "full melt and seed", "tabling": "tabling",
+    "cold-bowl": "cold-bowl stirring", "kettle": "a holding kettle",
+}  # fmt: skip
+USUAL_BOWLS = {"bath": "steel", "cold-bowl": "steel", "kettle": "steel"}  # plastic otherwise
 
 _HARDNESS = {"soft": -1.0, "medium": 0.0, "hard": 1.0}
 
@@ -101,10 +109,14 @@ def know(job: BowlJob) -> Known:
     start = spread_of("bowl.store") if job.start_c is None else _around(job.start_c, number("bowl.start_known"))
     if job.start_c is None:
         defaults.append(f"Chocolate at the start: {start.mid:.0f} °C ({start.low:.0f} to {start.high:.0f}).")
-    bowl = bowl_from(job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room, chocolate_g=job.grams)
+    heated = job.method == "microwave"
+    bowl = bowl_from(
+        job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room, chocolate_g=job.grams, microwave=heated,
+        usual=USUAL_BOWLS.get(job.method, "plastic"),
+    )  # fmt: skip
     defaults += bowl.defaults_used
-    oven = oven_unknowns(Oven(job.oven_w, job.oven_measured_w, job.oven_inverter, warm=job.warm_oven, level=job.level))
-    defaults += oven.defaults_used
+    oven = _oven(job)
+    defaults += oven.defaults_used if heated else ()
     thermometer = thermometer_of(job.thermometer or "probe")
     figures = thermometer_figures(thermometer.kind)
     if job.thermometer is None:
@@ -119,16 +131,29 @@ def know(job: BowlJob) -> Known:
         top_m2=bowl.top_m2, bias_c=thermometer.bias_c, noise_c=thermometer.noise_sd_c,
         lag_left=figures.lag_left, skin=figures.skin,
     )  # fmt: skip
-    warnings = [Warning_(*w) for w in (*chocolate.warnings, *bowl.warnings, *oven.warnings)]
-    small = small_load(mass)
+    warnings = [Warning_(*w) for w in (*chocolate.warnings, *bowl.warnings, *(oven.warnings if heated else ()))]
+    small = small_load(mass) if heated else None
     warnings += [Warning_(*small)] if small else []
     warnings += _own_warnings(job)
     return Known(job, setup, chocolate, oven, bowl, thermometer, room, start, tuple(defaults), tuple(warnings),
                  _sources(job, chocolate))  # fmt: skip
 
 
+def _oven(job: BowlJob) -> OvenUnknowns:
+    """Return the oven; for methods without one a usual oven stands in that is never switched on."""
+    if job.oven_w is None:
+        if job.method == "microwave":
+            raise NotGiven("oven_w", "nothing", "a power in W", "read the microwave output on the oven's label")
+        return oven_unknowns(Oven(number("usual.oven_w")))
+    return oven_unknowns(Oven(job.oven_w, job.oven_measured_w, job.oven_inverter, warm=job.warm_oven, level=job.level))
+
+
 def _own_warnings(job: BowlJob) -> list[Warning_]:
     found = []
+    unused = unused_fields(job)
+    if unused:
+        named = ", ".join(key.replace("_", " ") for key in unused)
+        found.append(Warning_("not-used", f"Given, but without use for {METHOD_WORDS[job.method]}: {named}."))
     if job.thermometer == "infrared":
         found.append(
             Warning_(
@@ -145,14 +170,14 @@ def _own_warnings(job: BowlJob) -> list[Warning_]:
                 "you judge, and make the setting test.",
             )
         )
-    if not job.glossy:
+    if not job.glossy and job.method in PART_MELTS:
         found.append(
             Warning_(
                 "stock-not-glossy",
                 "Stock that was bloomed or kept warm has no crystals worth saving: melt it fully and seed it.",
             )
         )
-    if job.stock in ("block", "set-bowl"):
+    if job.stock in ("block", "set-bowl") and job.method in PART_MELTS:
         found.append(
             Warning_(
                 "coarse-stock",
@@ -163,10 +188,12 @@ def _own_warnings(job: BowlJob) -> list[Warning_]:
 
 
 def _sources(job: BowlJob, chocolate: Chocolate) -> tuple[str, ...]:
-    own = [
+    shared = [
         "crystals.sfc.medium", "crystals.sfc.tail_spread", "crystals.milk_fat_shift", "crystals.heat.v", "crystals.cp",
-        "oven.start_delay", "oven.drift", "oven.load.ratio", "bowl.unevenness", "bowl.beta", "bowl.lump", "bowl.lost",
-        "bowl.stop.left", "bowl.limit.left", "flow.kappa", "film.paper.loss",
     ]  # fmt: skip
-    own.append("oven.measured_share" if job.oven_measured_w else "oven.label_share")
-    return tuple(dict.fromkeys([*chocolate.sources, *own]))
+    oven = ["oven.start_delay", "oven.drift", "oven.load.ratio", "bowl.unevenness", "bowl.beta"]
+    own = ["bowl.lump", "bowl.lost", "bowl.stop.left", "bowl.limit.left", "flow.kappa", "film.paper.loss"]
+    last = ["oven.measured_share" if job.oven_measured_w else "oven.label_share"]
+    if job.method != "microwave":
+        oven, last = [], []
+    return tuple(dict.fromkeys([*chocolate.sources, *shared, *oven, *own, *last]))

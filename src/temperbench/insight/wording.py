@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from temperbench.insight.job import BowlJob
-from temperbench.insight.setup_job import Known
+from temperbench.insight.setup_job import METHOD_WORDS, Known
 
 __all__ = ["RULES", "cautions", "holds_for", "looks", "title"]
 
@@ -29,6 +29,8 @@ RULES = (
 
 def title(job: BowlJob, known: Known) -> str:
     """Return the heading of the plan."""
+    if job.method != "microwave":
+        return f"{job.grams:.0f} g {job.chocolate} chocolate, {METHOD_WORDS[job.method]}, {known.bowl.material} bowl"
     watts = f"{job.oven_measured_w:.0f} W (measured)" if job.oven_measured_w else f"{job.oven_w:.0f} W"
     return f"{job.grams:.0f} g {job.chocolate} chocolate, {watts} oven, {known.bowl.material} bowl"
 

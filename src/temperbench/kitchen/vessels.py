@@ -115,6 +115,7 @@ def bowl_from(
     room_c: Celsius | Spread,
     chocolate_g: Gram,
     microwave: bool = True,
+    usual: str = "plastic",
 ) -> Bowl:
     """Return a bowl from what a cook knows of it; None is not known and becomes a range.
 
@@ -134,13 +135,15 @@ def bowl_from(
         Chocolate that goes in. [g]
     microwave
         Whether it goes into a microwave oven.
+    usual
+        Material taken when none is known.
 
     Returns
     -------
         The bowl.
     """
     defaults: list[str] = []
-    name = _material(material, microwave, defaults)
+    name = _material(material, microwave, usual, defaults)
     volume = _volume(litres, positive("grams", chocolate_g, "g", "weigh the chocolate"), defaults)
     mass = _mass(name, grams, volume, defaults)
     room = room_c if isinstance(room_c, Spread) else Spread.exact(room_c)
@@ -158,10 +161,10 @@ def _times(one: Spread, other: Spread) -> Spread:
     return Spread(one.low * other.low, one.mid * other.mid, one.high * other.high)
 
 
-def _material(material: str | None, microwave: bool, defaults: list[str]) -> str:
+def _material(material: str | None, microwave: bool, usual: str, defaults: list[str]) -> str:
     if material is None:
-        defaults.append("Bowl: taken as plastic (polypropylene).")
-        return "plastic"
+        defaults.append(f"Bowl: taken as {'plastic (polypropylene)' if usual == 'plastic' else usual}.")
+        return usual
     name = material_named(material)
     reason = refused_in_microwave(name) if microwave else None
     if reason is not None:

@@ -8,7 +8,7 @@ from temperbench.app.check_job import check_at, check_job
 from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.foundation.errors import InputError, OutOfRange
 from temperbench.foundation.evidence import array, rows
-from temperbench.insight.job import BowlJob
+from temperbench.insight.job import METHODS, PART_MELTS, BowlJob
 from temperbench.kitchen.vessels import MATERIALS, refused_in_microwave
 
 LEAST: dict[str, object] = {"chocolate": "dark", "grams": 1000, "oven_w": 1000}
@@ -33,7 +33,10 @@ def test_every_field_reaches_the_job() -> None:
         "milk_fat_pct": 6, "sugars_pct": 48, "butter": "SOFT", "stock": "Set bowl", "glossy": True, "start_c": "68 F",
         "oven_measured_w": "850 W", "oven_inverter": True, "level": "50 %", "warm_oven": True, "bowl": "Glass",
         "bowl_g": "1,1 kg", "bowl_l": "2500 ml", "bowl_c": 19, "room_c": "21", "thermometer": "infrared",
-        "risk": "10 %", "risk_scorch": 0.02, "page": "letter",
+        "risk": "10 %", "risk_scorch": 0.02, "page": "letter", "method": "Microwave", "melt_c": 44,
+        "seed_with": "butter crystals", "seed_c": "19", "people": "2", "bath_c": "113 F", "bath_l": "3 L",
+        "cabinet_c": 33, "slab": "granite", "slab_mm": "2 cm", "slab_c": 19, "slab_m2": "2400 cm²",
+        "kettle_w": "0.5 kW", "kettle_l": 6, "kettle_wall_c": 48, "kettle_stirs": True,
     }  # fmt: skip
     assert set(given) == {asked.key for asked in FIELDS}
     job = check_job(RawJob(given))
@@ -42,7 +45,9 @@ def test_every_field_reaches_the_job() -> None:
         milk_fat_pct=6.0, sugars_pct=48.0, butter="soft", stock="set-bowl", glossy=True, start_c=pytest.approx(20.0),
         oven_measured_w=850.0, oven_inverter=True, level=0.5, warm_oven=True, bowl="glass", bowl_g=1100.0,
         bowl_l=pytest.approx(2.5), bowl_c=19.0, room_c=21.0, thermometer="infrared", risk=pytest.approx(0.1),
-        risk_scorch=0.02, page="Letter",
+        risk_scorch=0.02, page="Letter", melt_c=44.0, seed_with="butter-crystals", seed_c=19.0, people=2,
+        bath_c=pytest.approx(45.0), bath_l=3.0, cabinet_c=33.0, slab="granite", slab_mm=20.0, slab_c=19.0,
+        slab_m2=pytest.approx(0.24), kettle_w=500.0, kettle_l=6.0, kettle_wall_c=48.0, kettle_stirs=True,
     )  # fmt: skip
 
 
@@ -142,9 +147,60 @@ def test_melted_chocolate_can_be_simulated() -> None:
 
 
 def test_the_bowls_offered_are_those_the_kitchen_takes() -> None:
-    """Help names every material that may go into the oven and no other."""
+    """Help names every material that may go into the oven, and steel for the other methods."""
     offered = next(f.words for f in FIELDS if f.key == "bowl")
-    assert offered == tuple(name for name in MATERIALS if refused_in_microwave(name) is None)
+    assert offered == (*(name for name in MATERIALS if refused_in_microwave(name) is None), "steel")
+
+
+def test_methods_without_an_oven_need_none() -> None:
+    """Chocolate and grams are enough for any method but the microwave, and a steel bowl may stand over a bath."""
+    for method in METHODS[1:]:
+        job = check_job(RawJob({"chocolate": "milk", "grams": 500, "method": method, "bowl": "steel"}))
+        assert job == BowlJob("milk", 500.0, method=method, bowl="steel")
+
+
+@pytest.mark.parametrize("method", [name for name in METHODS if name not in PART_MELTS])
+def test_a_full_melt_takes_any_stock(method: str) -> None:
+    """Bloomed and melted stock can be melted fully, and scorched stock cannot."""
+    base: dict[str, object] = {"chocolate": "milk", "grams": 500, "method": method}
+    assert not check_job(RawJob({**base, "glossy": False})).glossy
+    assert check_job(RawJob({**base, "stock": "melted", "start_c": 42})).start_c == 42.0
+    for given, told in (
+        ({"stock": "melted"}, "--start-c: needed but not given; allowed is 28 to 60 °C for melted chocolate"),
+        ({"stock": "melted", "start_c": 55}, "allowed is below 50 °C for milk chocolate"),
+        ({"melt_c": 49}, "--melt-c: 49 is not usable; allowed is 38 to 48 °C for a full melt of milk chocolate"),
+    ):
+        with pytest.raises(InputError) as caught:
+            check_job(RawJob({**base, **given}))
+        assert told in str(caught.value)
+
+
+@pytest.mark.parametrize("method", PART_MELTS[1:])
+def test_a_part_melt_needs_sound_stock_by_any_heat(method: str) -> None:
+    """Over a bath and in a cabinet too, bloomed and fully melted stock is refused with the way out."""
+    for given in ({"glossy": False}, {"stock": "melted", "start_c": 40}):
+        with pytest.raises(InputError, match="temperbench plan --method seed"):
+            check_job(RawJob({"chocolate": "dark", "grams": 500, "method": method, **given}))
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        ({"method": "bath", "bath_c": 80}, "allowed is 36 to 70 °C for a part-melt over a bath"),
+        ({"method": "cold-bowl", "bath_c": 45}, "allowed is 0 to 25 °C for cold-bowl stirring"),
+        ({"method": "seed", "seed_c": 30}, "allowed is -5 to 28 °C for solid in-temper seed"),
+        ({"method": "seed", "seed_with": "butter-crystals", "seed_c": 33}, "allowed is -5 to 30 °C for cocoa butter"),
+        ({"method": "seed", "seed_with": "ripened-butter", "seed_c": 25}, "allowed is 31 to 36 °C for cocoa butter"),
+        ({"method": "kettle", "people": 1.5}, "--people: 1.5 is not usable; allowed is a whole number from 1 to 10"),
+        ({"method": "tabeling"}, "did you mean “tabling”?"),
+        ({"method": "microwave"}, "--oven: needed but not given"),
+    ],
+)
+def test_a_method_refuses_what_it_cannot_work_with(given: dict[str, object], told: str) -> None:
+    """Each method names the range of its own bath, seed and people."""
+    with pytest.raises(InputError) as caught:
+        check_job(RawJob({"chocolate": "dark", "grams": 500, **given}))
+    assert told in str(caught.value)
 
 
 @pytest.mark.parametrize(("value", "celsius"), [(38, 38.0), ("100,4 F", 38.0), ("38 °C", 38.0)])

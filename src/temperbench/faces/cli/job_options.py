@@ -16,8 +16,13 @@ __all__ = ["JobCommand", "job_options", "raw_job"]
 
 _METAVARS = {
     "grams": "GRAMS", "celsius": "°C", "watts": "WATTS", "litres": "LITRES", "percent": "PERCENT", "share": "SHARE",
+    "millimetres": "MM", "area": "M²", "people": "N",
 }  # fmt: skip
-_HEADINGS = {"chocolate": "Chocolate", "bowl": "Bowl and what is in it", "oven": "Oven", "kitchen": "Kitchen"}
+_HEADINGS = {
+    "chocolate": "Chocolate", "bowl": "Bowl and what is in it", "method": "Method", "oven": "Oven",
+    "bath": "Water bath", "cabinet": "Warm cabinet", "slab": "Slab", "kettle": "Holding kettle", "kitchen": "Kitchen",
+}  # fmt: skip
+_PAIRS = {"oven_inverter": "--inverter/--no-inverter", "kettle_stirs": "--stirrer/--no-stirrer"}
 
 
 class JobCommand(click.Command):
@@ -81,8 +86,8 @@ def job_options(
 
 def _option(asked: JobField, told: str, *, hidden: bool) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
     """Return what adds one option."""
-    if asked.key == "oven_inverter":
-        return click.option("--inverter/--no-inverter", asked.key, default=None, help=told, hidden=hidden)
+    if asked.key in _PAIRS:
+        return click.option(_PAIRS[asked.key], asked.key, default=None, help=told, hidden=hidden)
     if asked.kind == "switch":
         return click.option(asked.option, asked.key, is_flag=True, default=None, help=told, hidden=hidden)
     metavar = _METAVARS.get(asked.kind, "MATERIAL" if asked.key == "bowl" else "|".join(asked.words))
