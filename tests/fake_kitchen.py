@@ -87,6 +87,7 @@ class FakeKitchen:
         self._things: dict[str, Thing] = {}
         self._lots: dict[str, Thing] = {}
         self._last: dict[str, object] = {}
+        self._places: dict[str, str] = {}
 
     def _now_ms(self) -> int:
         return int(self._clock() * 1000)
@@ -190,6 +191,17 @@ class FakeKitchen:
     def save_lot(self, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Thing:
         """Keep a lot."""
         return _keep(self._lots, "lot", name, facts, id)
+
+    def probe_places(self) -> Mapping[str, str]:
+        """Return which run each probe is in."""
+        return dict(self._places)
+
+    def place_probe(self, probe: str, run_id: str | None) -> None:
+        """Keep which run a probe is in."""
+        if run_id is None:
+            self._places.pop(probe, None)
+        else:
+            self._places[probe] = run_id
 
     def defaults(self) -> Mapping[str, object]:
         """Return what was used last."""

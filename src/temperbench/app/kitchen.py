@@ -36,6 +36,7 @@ __all__ = ["Kitchen", "RunLine", "RunRecord", "Step"]
 
 _JOB_KEYS = tuple(f.key for f in FIELDS)
 _LONGEST_BURST_S = 1200.0
+_PLACES = "probe places"
 
 
 @dataclass(frozen=True)
@@ -84,10 +85,14 @@ class Kitchen:
     """One kitchen with its book. Threads may share it."""
 
     def __init__(
-        self, book: Book, clock: Callable[[], int], print_card: Callable[[BurstPlan, str], bytes] | None = None
+        self,
+        book: Book,
+        clock: Callable[[], int],
+        print_card: Callable[[BurstPlan, str], bytes] | None = None,
+        particles: int | None = None,
     ) -> None:
-        """Take an open book, a clock (UTC ms) and what prints cards."""
-        self.book, self._clock, self._print = book, clock, print_card
+        """Take an open book, a clock (UTC ms), what prints cards, and how many particles a bowl has if not as usual."""
+        self.book, self._clock, self._print, self._particles = book, clock, print_card, particles
         self._shelf = KitShelf(book, clock)
         self._live: dict[str, _Live] = {}
         self._lock = threading.Lock()
@@ -144,7 +149,7 @@ class Kitchen:
         answers: Any = stored["job"]
         job = BowlJob(**answers)
         known = self._shelf.applied(know(job), _mapping(stored.get("learnt")))
-        return LiveRun(run_id, job, int(str(stored["pressed_ms"])), known), row.title
+        return LiveRun(run_id, job, int(str(stored["pressed_ms"])), known, particles=self._particles), row.title
 
     def tap(self, run_id: str, happening: Happening, device: str) -> LiveView:
         """Take in what happened and answer with the next move; the same id twice is one happening."""
@@ -276,6 +281,16 @@ class Kitchen:
         """Keep a new lot, or new facts of a known one; raise `InputError` for what cannot be."""
         return self._shelf.save_lot(name, facts, id)
 
+    def probe_places(self) -> dict[str, str]:
+        """Return which run each thermometer probe is in, as it was kept."""
+        return {probe: str(run) for probe, run in _mapping(self.book.setting(_PLACES)).items()}
+
+    def place_probe(self, probe: str, run_id: str | None) -> None:
+        """Keep which run a probe is in; None: it was taken out."""
+        with self._lock:
+            places: dict[str, Json] = {k: v for k, v in self.probe_places().items() if k != probe}
+            self.book.save_setting(_PLACES, places if run_id is None else {**places, probe: run_id})
+
     def defaults(self) -> Mapping[str, object]:
         """Return what was used last: job keys, and the ids oven_id, bowl_id, thermometer_id and lot_id."""
         return _mapping(self.book.setting("defaults"))
@@ -291,7 +306,7 @@ def _mapping(value: object) -> dict[str, object]:
 
 
 def _line_key(run_id: str) -> str:
-    return f"line.{run_id.lower()}"
+    return f"line.{run_id}"
 
 
 def _plain(values: Mapping[str, object]) -> dict[str, str | float | bool]:

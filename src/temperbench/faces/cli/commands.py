@@ -114,6 +114,7 @@ def sources(**given: Any) -> None:
 @click.option("--port", metavar="N", default="8460", show_default=True, help="Port.")
 @click.option("--lan", is_flag=True, help="Let other devices in, each paired by a square code first.")
 @click.option("--tls", is_flag=True, help="Serve over TLS with a certificate made here.")
+@click.option("--feed", metavar="FILE.toml", help="Thermometer probes to listen to (see docs/feed.md).")
 @click.option("--demo", is_flag=True, help="Furnish an empty book with an invented kitchen.")
 def serve(**given: Any) -> None:
     """Serve the kitchen: live bowls, kit, larder and batch book, on this machine or in the house.

@@ -11,6 +11,7 @@ from temperbench import __version__
 from temperbench.app.open_kitchen import furnish_demo, open_kitchen
 from temperbench.app.results import BurstPlan
 from temperbench.faces.cli.announce import Waiting
+from temperbench.faces.feed.settings_file import read_feed_file
 from temperbench.faces.paper import card_pdf
 from temperbench.faces.web import run_server
 from temperbench.faces.web.server import settings_for
@@ -23,7 +24,7 @@ def _print(plan: BurstPlan, page: str) -> bytes:
     return card_pdf(plan, page=page, made_on=datetime.date.today(), version=__version__)
 
 
-def run(*, host: str | None, port: str, lan: bool, tls: bool, book: str, demo: bool) -> None:
+def run(*, host: str | None, port: str, lan: bool, tls: bool, book: str, demo: bool, feed: str | None) -> None:
     """Serve a kitchen until it is stopped.
 
     Parameters
@@ -40,9 +41,12 @@ def run(*, host: str | None, port: str, lan: bool, tls: bool, book: str, demo: b
         Path of the book or a PostgreSQL URL. [-]
     demo : bool
         Whether to furnish an empty kitchen of our own invention. [-]
+    feed : str | None
+        Path of the settings of thermometer probes. [-]
     """
     if not port.isdigit() or not 1 <= int(port) <= 65535:
         raise InputError("--port", port, "1 to 65535", "leave it out for 8460")
+    probes = None if feed is None else read_feed_file(Path(feed).expanduser())
     folder = Path.cwd() if "://" in book else Path(book).expanduser().resolve().parent
     folder.mkdir(parents=True, exist_ok=True)
     kitchen = open_kitchen(book if "://" in book else str(Path(book).expanduser()), _print)
@@ -51,6 +55,6 @@ def run(*, host: str | None, port: str, lan: bool, tls: bool, book: str, demo: b
             with Waiting():
                 furnish_demo(kitchen)
         settings = settings_for(folder, host=host, port=int(port), lan=lan, tls=tls)
-        run_server(kitchen, settings, folder, say=click.echo)
+        run_server(kitchen, settings, folder, feed=probes, say=click.echo)
     finally:
         kitchen.close()

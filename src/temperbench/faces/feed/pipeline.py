@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from threading import RLock
 
@@ -18,9 +18,10 @@ from temperbench.foundation.errors import InputError
 from temperbench.foundation.evidence import number
 from temperbench.foundation.units import Celsius
 
-__all__ = ["ChannelStatus", "Deliver", "Feed", "FeedStatus", "ProbeStatus", "Taken"]
+__all__ = ["ChannelStatus", "Deliver", "Feed", "FeedStatus", "Placed", "ProbeStatus", "Taken", "wall_clock_ms"]
 
 Deliver = Callable[[str, Happening, str], object]
+Placed = Callable[[str, str | None], object]
 
 _LOG = logging.getLogger(__name__)
 _MOST_PROBES = 64
@@ -86,34 +87,48 @@ class _Probe:
         self.watcher = Watcher(self.name, self.settings.silent_s)
         self.thinner = Thinner(self.settings.tau_s)
 
-    def put(self, bowl: str | None) -> None:
-        if bowl != self.bowl:
-            self.bowl = bowl
-            self.trouble = None
-            self.not_before_ms = 0
-            self.thinner.restart()
-            self.watcher.moved()
+    def put(self, bowl: str | None) -> bool:
+        """Put it into another bowl; say whether it was not there already."""
+        if bowl == self.bowl:
+            return False
+        self.bowl = bowl
+        self.trouble = None
+        self.not_before_ms = 0
+        self.thinner.restart()
+        self.watcher.moved()
+        return True
 
 
-def _wall_clock_ms() -> int:
+def wall_clock_ms() -> int:
+    """Return the present moment in milliseconds since 1970, UTC."""
     return time.time_ns() // 1_000_000
 
 
 class Feed:
     """Takes messages from any thread, watches their probes, and hands readings on by one door.
 
-    ``deliver`` gets the id of the run, the reading and the name of the device. It is called in the thread that brought
-    the message, outside the feed's lock.
+    ``deliver`` gets the id of the run, the reading and the name of the device. ``placed`` gets a probe and the id of
+    the run it was put into, None when it was taken out; ``places`` gives that back after a restart. Both are called in
+    the thread that brought the message, outside the feed's lock.
     """
 
     def __init__(
-        self, deliver: Deliver, settings: FeedSettings | None = None, clock_ms: Callable[[], int] = _wall_clock_ms
+        self,
+        deliver: Deliver,
+        settings: FeedSettings | None = None,
+        clock_ms: Callable[[], int] = wall_clock_ms,
+        *,
+        places: Mapping[str, str] | None = None,
+        placed: Placed | None = None,
     ) -> None:
-        """Begin with the probes of the settings, none of which has sent anything."""
+        """Begin with the probes of the settings and those that were in a bowl; none has sent anything."""
         self._deliver, self._clock_ms = deliver, clock_ms
         self._lock = RLock()
         self.settings = settings or FeedSettings()
+        self._placed = placed
         self._probes = {name: _Probe(name, one) for name, one in self.settings.probes.items()}
+        for name, run_id in (places or {}).items():
+            self._probes.setdefault(name, _Probe(name, ProbeSettings())).bowl = run_id
         self._channels: dict[str, ChannelStatus] = {}
         self._refused = 0
         self._last_refusal: str | None = None
@@ -127,14 +142,23 @@ class Feed:
             found = self._probe(probe)
             if isinstance(found, Refusal):
                 raise InputError("probe", probe, f"at most {_MOST_PROBES} probes", "end the one that is not yours")
-            found.put(run_id)
+            moved = found.put(run_id)
+        if moved:
+            self._tell_place(probe, run_id)
 
     def release(self, run_id: str) -> None:
         """Take all probes out of a bowl, as when its run is finished."""
         with self._lock:
-            for probe in self._probes.values():
-                if probe.bowl == run_id:
-                    probe.put(None)
+            out = [probe.name for probe in self._probes.values() if probe.bowl == run_id and probe.put(None)]
+        for name in out:
+            self._tell_place(name, None)
+
+    def _tell_place(self, probe: str, run_id: str | None) -> None:
+        try:
+            if self._placed is not None:
+                self._placed(probe, run_id)
+        except Exception:  # a stream goes on; after a restart somebody puts the probe into its bowl again
+            _LOG.exception("Where probe %s is was not kept", probe)
 
     def acted(self, run_id: str, at_ms: int) -> None:
         """Say that something was done to a bowl at a moment, UTC milliseconds: a burst, stirring, buttons added.
@@ -192,14 +216,16 @@ class Feed:
             owner = self._probe(message.probe)
             if isinstance(owner, Refusal):
                 return self._refuse(owner)
-            values = self._watched(owner, message, arrived_ms, newest=newest)
-            if isinstance(values, Refusal):
-                return self._refuse(values)
-            values = [value for value in values if value[0] >= owner.not_before_ms]
+            before = owner.bowl
+            found = self._watched(owner, message, arrived_ms, newest=newest)
+            refused = self._refuse(found) if isinstance(found, Refusal) else None
+            values = [] if isinstance(found, Refusal) else [one for one in found if one[0] >= owner.not_before_ms]
             due = [reading for value in values if (reading := owner.thinner.take(*value)) is not None]
             run_id = owner.bowl
+        if run_id != before:
+            self._tell_place(owner.name, run_id)
         sent = [self._hand_on(owner, run_id, reading) for reading in due if run_id is not None]
-        return Taken(message.probe, any(sent))
+        return refused or Taken(message.probe, any(sent))
 
     def _watched(self, owner: _Probe, message: Message, arrived_ms: int, *, newest: bool) -> list[Timed] | Refusal:
         if message.bowl is not None:

@@ -16,7 +16,9 @@ from temperbench.faces.feed.message import LARGEST, Refusal, checked_name
 from temperbench.faces.feed.pipeline import Feed, Taken
 from temperbench.foundation.errors import InputError
 
-__all__ = ["one_token", "probe_router"]
+__all__ = ["Allowed", "one_token", "probe_router"]
+
+Allowed = Callable[[Request, str | None], bool]  # who asks, and which probe's readings they bring, if any
 
 _TEMPERATURE = {"anyOf": [{"type": "number"}, {"type": "string"}]}
 _READING = {
@@ -42,15 +44,22 @@ _SAYS: dict[int | str, dict[str, Any]] = {
 }
 
 
-def one_token(token: str) -> Callable[[str], bool]:
-    """Return the check that lets in whoever has this token. Raises ``ValueError`` for an empty one."""
+def one_token(token: str) -> Allowed:
+    """Return the check that lets in whoever sends this token. Raises ``ValueError`` for an empty one."""
     if not token:
         raise ValueError("an empty token would let everybody in")
     known = token.encode()
-    return lambda given: hmac.compare_digest(given.encode("utf-8", "surrogateescape"), known)
+
+    def allowed(request: Request, probe: str | None) -> bool:
+        del probe
+        scheme, _, given = request.headers.get("authorization", "").partition(" ")
+        same = hmac.compare_digest(given.strip().encode("utf-8", "surrogateescape"), known)
+        return same and scheme.lower() == "bearer"
+
+    return allowed
 
 
-def probe_router(feed: Feed, allowed: Callable[[str], bool]) -> APIRouter:
+def probe_router(feed: Feed, allowed: Allowed) -> APIRouter:
     """Return the routes of the feed.
 
     Parameters
@@ -58,7 +67,7 @@ def probe_router(feed: Feed, allowed: Callable[[str], bool]) -> APIRouter:
     feed
         Where readings go.
     allowed
-        Whether a token, sent as ``Authorization: Bearer ...``, may come in.
+        Whether whoever asks may bring readings of a probe, or see how all are.
 
     Returns
     -------
@@ -74,7 +83,7 @@ def probe_router(feed: Feed, allowed: Callable[[str], bool]) -> APIRouter:
         openapi_extra=_POSTED,
     )
     async def post_readings(probe: str, request: Request) -> JSONResponse:
-        if not _may(request, allowed):
+        if not allowed(request, probe):
             return _shut()
         try:
             checked_name("probe", probe)
@@ -92,16 +101,11 @@ def probe_router(feed: Feed, allowed: Callable[[str], bool]) -> APIRouter:
         responses={401: _SAYS[401]},
     )
     async def get_status(request: Request) -> JSONResponse:
-        if not _may(request, allowed):
+        if not allowed(request, None):
             return _shut()
         return JSONResponse(asdict(feed.status()))
 
     return router
-
-
-def _may(request: Request, allowed: Callable[[str], bool]) -> bool:
-    scheme, _, token = request.headers.get("authorization", "").partition(" ")
-    return scheme.lower() == "bearer" and bool(token) and allowed(token.strip())
 
 
 def _shut() -> JSONResponse:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 import typing
 from collections.abc import Mapping
 from pathlib import Path
@@ -12,16 +13,36 @@ from temperbench.faces.feed.message import HOUSE, Shape, checked_name
 from temperbench.faces.feed.settings import FeedSettings, MqttSettings, ProbeSettings, SerialSettings, Topic
 from temperbench.foundation.errors import InputError, nearest, shown
 
-__all__ = ["read_feed_settings"]
+__all__ = ["read_feed_file", "read_feed_settings"]
 
 _T = TypeVar("_T")
 _WORDS = {str: "text", int: "a whole number", float: "a number", bool: "true or false"}
 _REMEDY = "see docs/feed.md"
-_LONGEST_SECRET = 4096
+_LONGEST_SECRET, _LARGEST = 4096, 262_144
+_A_FILE = "a file of feed settings in TOML"
 
 
-def read_feed_settings(raw: Mapping[str, object]) -> FeedSettings:
-    """Return the settings in a table; raise `InputError` for what cannot be used."""
+def read_feed_file(path: Path) -> FeedSettings:
+    """Return the settings in a TOML file; files it names are looked for beside it. Raises `InputError`."""
+    place = "feed settings"
+    try:
+        with path.open("rb") as stream:
+            content = stream.read(_LARGEST + 1)
+        if len(content) > _LARGEST:
+            raise InputError(place, str(path), f"at most {_LARGEST} bytes", "check that it is the right file")
+        raw = tomllib.loads(content.decode("utf-8-sig"))
+    except OSError as fault:
+        why = fault.strerror or "it cannot be opened"
+        raise InputError(place, str(path), _A_FILE, f"the system says: {why}") from None
+    except UnicodeDecodeError:
+        raise InputError(place, str(path), "text in UTF-8", "save the file as UTF-8 text") from None
+    except (tomllib.TOMLDecodeError, RecursionError) as fault:
+        raise InputError(place, str(path), _A_FILE, f"correct it: {fault}") from None
+    return read_feed_settings(raw, path.parent)
+
+
+def read_feed_settings(raw: Mapping[str, object], folder: Path | None = None) -> FeedSettings:
+    """Return the settings in a table; raise `InputError` for what cannot be used. ``folder``: where files are."""
     _known("feed", raw, ("shapes", "probes", "mqtt", "serial"))
     shapes = {"house": HOUSE}
     for name, one in _table("feed.shapes", raw.get("shapes", {})).items():
@@ -35,24 +56,26 @@ def read_feed_settings(raw: Mapping[str, object]) -> FeedSettings:
         _made("feed.serial", SerialSettings, _shaped("feed.serial", one, shapes))
         for one in _list("feed.serial", raw.get("serial", ()))
     )
-    mqtt = _mqtt(_table("feed.mqtt", raw["mqtt"]), shapes) if "mqtt" in raw else None
+    mqtt = _mqtt(_table("feed.mqtt", raw["mqtt"]), shapes, folder or Path()) if "mqtt" in raw else None
     return FeedSettings(probes, mqtt, serial)
 
 
-def _mqtt(table: dict[str, Any], shapes: Mapping[str, Shape]) -> MqttSettings:
+def _mqtt(table: dict[str, Any], shapes: Mapping[str, Shape], folder: Path) -> MqttSettings:
     place = "feed.mqtt.topics"
     topics = tuple(_made(place, Topic, _shaped(place, one, shapes)) for one in _list(place, table.get("topics", ())))
     if "password_file" in table:
         if "password" in table:
             raise InputError("feed.mqtt", "password and password_file", "one of them", "leave the password out")
-        table["password"] = _secret("feed.mqtt.password_file", table.pop("password_file"))
+        table["password"] = _secret("feed.mqtt.password_file", table.pop("password_file"), folder)
+    if isinstance(table.get("ca_file"), str):
+        table["ca_file"] = str(folder / table["ca_file"])
     return _made("feed.mqtt", MqttSettings, table | {"topics": topics})
 
 
-def _secret(place: str, name: object) -> str:
+def _secret(place: str, name: object, folder: Path) -> str:
     """Return the first line of a file."""
     try:
-        with Path(str(name)).open(encoding="utf-8") as file:
+        with (folder / str(name)).open(encoding="utf-8") as file:
             return file.readline(_LONGEST_SECRET).rstrip("\r\n")
     except (OSError, ValueError) as fault:
         why = fault.strerror if isinstance(fault, OSError) and fault.strerror else "it is not text"

@@ -13,6 +13,7 @@ from http.cookies import CookieError, SimpleCookie
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
+from temperbench.faces.web.probe_tokens import ProbeTokens
 from temperbench.faces.web.settings import ROLES, WebSettings
 
 __all__ = ["PASS", "Access"]
@@ -24,10 +25,13 @@ _DAY_S = 86400
 class Access:
     """Gives passes and reads them. A pass is the role and its last day, signed: nothing is kept on the server."""
 
-    def __init__(self, settings: WebSettings, clock: Callable[[], float] = time.time) -> None:
-        """Take the tokens from the settings and the time from a clock in seconds."""
+    def __init__(
+        self, settings: WebSettings, clock: Callable[[], float] = time.time, tokens: ProbeTokens | None = None
+    ) -> None:
+        """Take the tokens of roles from the settings, those of probes apart, and the time from a clock in seconds."""
         self._settings = settings
         self._clock = clock
+        self._tokens = tokens or ProbeTokens()
 
     def role_for_token(self, token: str) -> str | None:
         """Return the role a token stands for; every comparison takes the same time."""
@@ -45,12 +49,16 @@ class Access:
     def role_of(self, scope: Scope) -> str | None:
         """Return the role of whoever asks, or None."""
         headers = Headers(scope=scope)
-        scheme, _, token = headers.get("authorization", "").partition(" ")
-        if scheme:
-            return self.role_for_token(token.strip()) if scheme.lower() == "bearer" else None
+        if headers.get("authorization"):
+            token = _bearer(headers)
+            return self.role_for_token(token) or (None if self._tokens.name_of(token) is None else "probe")
         if not self._settings.lan or self._is_this_machine(scope):
             return "owner"
         return self._role_of_pass(_cookie(headers.get("cookie", ""), PASS))
+
+    def probe_of(self, scope: Scope) -> str | None:
+        """Return which probe asks with its token; None when it is no probe."""
+        return self._tokens.name_of(_bearer(Headers(scope=scope)))
 
     def _role_of_pass(self, given: str) -> str | None:
         role, _, rest = given.partition(".")
@@ -69,6 +77,11 @@ class Access:
             return ipaddress.ip_address((scope.get("client") or ("", 0))[0]).is_loopback
         except ValueError:
             return False
+
+
+def _bearer(headers: Headers) -> str:
+    scheme, _, token = headers.get("authorization", "").partition(" ")
+    return token.strip() if scheme.lower() == "bearer" else ""
 
 
 def _cookie(header: str, name: str) -> str:

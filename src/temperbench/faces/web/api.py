@@ -9,7 +9,6 @@ from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Path, Query, Request
 from fastapi.responses import Response
-from starlette.exceptions import HTTPException
 
 from temperbench.app.results import LiveView, WhatIf
 from temperbench.faces.drawing import live_chart_svg, live_height, rule_svg
@@ -17,6 +16,7 @@ from temperbench.faces.web.api_models import Keep, Problem, Start, Tap, raw_job
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.door import Door, Lot, RunLine, Thing
 from temperbench.faces.web.hub import Hub
+from temperbench.faces.web.probes import Probes
 
 __all__ = ["api_router"]
 
@@ -31,10 +31,10 @@ _PDF: dict[int | str, dict[str, Any]] = {200: {"content": {"application/pdf": {}
 _SVG: dict[int | str, dict[str, Any]] = {200: {"content": {"image/svg+xml": {}}}}
 
 
-def api_router(kitchen: Door, hub: Hub) -> APIRouter:
+def api_router(kitchen: Door, hub: Hub, probes: Probes) -> APIRouter:
     """Return the routes of the REST interface."""
     router = APIRouter(prefix="/api", responses=_TROUBLES)
-    _add_runs(router, kitchen, hub)
+    _add_runs(router, kitchen, hub, probes)
     _add_answers(router, kitchen)
     _add_drawings(router, kitchen)
     _add_shelves(router, kitchen)
@@ -56,7 +56,7 @@ def _thing(thing: Thing | Lot) -> dict[str, object]:
     }
 
 
-def _add_runs(router: APIRouter, kitchen: Door, hub: Hub) -> None:
+def _add_runs(router: APIRouter, kitchen: Door, hub: Hub, probes: Probes) -> None:
     @router.get("/time")
     async def server_time() -> dict[str, int]:
         """Return the server's clock, UTC ms."""
@@ -91,11 +91,10 @@ def _add_runs(router: APIRouter, kitchen: Door, hub: Hub) -> None:
     @router.post("/runs/{run_id}/happenings")
     async def tap(request: Request, run_id: _RunId, tap: Tap) -> LiveView:
         """Take in what happened; answered only when it is stored. The same id twice is one happening."""
-        role = request.state.role
-        if role == "probe" and tap.kind != "reading":
-            raise HTTPException(403, "A probe may send readings only.")
-        device = (request.headers.get("x-device") or role)[:40]
-        after = await ask(kitchen.tap, run_id, tap.happening(), device)
+        device = (request.headers.get("x-device") or request.state.role)[:40]
+        what = tap.happening()
+        after = await ask(kitchen.tap, run_id, what, device)
+        await ask(probes.happened, run_id, what)
         hub.changed(run_id)
         return after
 

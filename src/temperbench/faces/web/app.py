@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
@@ -10,6 +12,9 @@ from starlette.middleware.gzip import GZipMiddleware
 
 from temperbench import __version__
 from temperbench.app.faults import BookError
+from temperbench.faces.feed.pipeline import wall_clock_ms
+from temperbench.faces.feed.rest import probe_router
+from temperbench.faces.feed.settings import FeedSettings
 from temperbench.faces.web.access import Access
 from temperbench.faces.web.api import api_router
 from temperbench.faces.web.assets import assets_router
@@ -18,6 +23,8 @@ from temperbench.faces.web.guard import Guard
 from temperbench.faces.web.hub import Hub
 from temperbench.faces.web.pages import page_router
 from temperbench.faces.web.pairing import pairing_router
+from temperbench.faces.web.probe_tokens import ProbeTokens
+from temperbench.faces.web.probes import Probes
 from temperbench.faces.web.rendering import Rendering
 from temperbench.faces.web.settings import WebSettings
 from temperbench.faces.web.shelves import shelf_router
@@ -31,7 +38,12 @@ _NOT_STORED = (
 )
 
 
-def create_app(kitchen: Door, settings: WebSettings) -> FastAPI:
+def create_app(
+    kitchen: Door,
+    settings: WebSettings,
+    feed: FeedSettings | None = None,
+    clock_ms: Callable[[], int] = wall_clock_ms,
+) -> FastAPI:
     """Return the web application of a kitchen.
 
     Parameters
@@ -40,27 +52,39 @@ def create_app(kitchen: Door, settings: WebSettings) -> FastAPI:
         The application's kitchen. [-]
     settings : WebSettings
         Where it is served and who may do what. [-]
+    feed : FeedSettings | None
+        Of thermometer probes; None when only those with a token send something. [-]
+    clock_ms : Callable[[], int]
+        Tells when a probe's message came, UTC ms. [-]
 
     Returns
     -------
     FastAPI
-        An ASGI application; ``app.state.hub.changed_elsewhere(run_id)`` tells open pages of a probe's reading. [-]
+        An ASGI application; while its lifespan lasts, brokers and serial lines of probes are listened to. [-]
     """
+    hub, tokens, rendering = Hub(), ProbeTokens(settings.folder), Rendering(settings)
+    access, probes = Access(settings, tokens=tokens), Probes(kitchen, hub, feed, clock_ms)
     app = FastAPI(
-        title="temperbench", version=__version__, docs_url=None, redoc_url=None, openapi_url="/api/openapi.json"
-    )
-    hub, access, rendering = Hub(), Access(settings), Rendering(settings)
-    app.state.hub = hub
-    app.include_router(api_router(kitchen, hub))
-    app.include_router(wire_router(kitchen, hub, settings))
+        title="temperbench", version=__version__, docs_url=None, redoc_url=None, openapi_url="/api/openapi.json",
+        lifespan=probes.listening,
+    )  # fmt: skip
+    app.include_router(api_router(kitchen, hub, probes))
+    app.include_router(probe_router(probes.feed, _may_bring))
+    app.include_router(probes.router())
+    app.include_router(wire_router(kitchen, hub, settings, probes))
     app.include_router(assets_router())
-    app.include_router(page_router(kitchen, rendering))
-    app.include_router(shelf_router(kitchen, rendering))
-    app.include_router(pairing_router(access, settings, rendering))
+    app.include_router(page_router(kitchen, rendering, probes))
+    app.include_router(shelf_router(kitchen, rendering, probes))
+    app.include_router(pairing_router(access, settings, rendering, tokens))
     _add_apologies(app, rendering)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
     app.add_middleware(Guard, settings=settings, access=access)
     return app
+
+
+def _may_bring(request: Request, probe: str | None) -> bool:
+    """Whether whoever asks may bring readings of this probe: each for itself; a cook or an owner for any."""
+    return request.state.role != "probe" or probe in (None, request.state.probe)
 
 
 def _add_apologies(app: FastAPI, rendering: Rendering) -> None:

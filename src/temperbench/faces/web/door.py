@@ -167,5 +167,11 @@ class Door(Protocol):
     def save_lot(self, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Lot:
         """Keep a new lot, or new facts of a known one; raise `InputError` for what cannot be."""
 
+    def probe_places(self) -> Mapping[str, str]:
+        """Return which run each probe is in, as it was kept."""
+
+    def place_probe(self, probe: str, run_id: str | None) -> None:
+        """Keep which run a probe is in; None: it was taken out."""
+
     def defaults(self) -> Mapping[str, object]:
         """Return what was used last: job keys, and the ids oven_id, bowl_id, thermometer_id and lot_id."""

@@ -35,7 +35,7 @@ HEADERS = {
 _OPEN = re.compile(r"/(?:pair|static/.*|fonts/.*|favicon\.svg)")
 _OWNERS = re.compile(r"/(?:devices|api/devices)(?:/.*)?")
 _OWNERS_WRITE = re.compile(r"/(?:kit|larder|api/kit|api/lots)(?:/.*)?")
-_PROBES = re.compile(r"/api/(?:time|runs|runs/[^/]+/happenings)")
+_PROBES = re.compile(r"/api/(?:time|probes|probes/[^/]+/readings)")
 _COSTLY = re.compile(r"/api/runs/[^/]+/what-if|.*/card\.pdf|/api/runs/[^/]+/card")
 _MOST_DEVICES = 4096
 
@@ -78,7 +78,8 @@ class Guard:
             await self._app(scope, receive, send)
             return
         role = self._access.role_of(scope)
-        scope.setdefault("state", {})["role"] = role
+        probe = self._access.probe_of(scope) if role == "probe" else None
+        scope.setdefault("state", {}).update(role=role, probe=probe)
         refusal = self._refusal(scope, role)
         if refusal is None:
             await self._app(scope, _limited(receive, scope), self._dressed(send))
@@ -91,7 +92,8 @@ class Guard:
     def _refusal(self, scope: Scope, role: str | None) -> tuple[int, str] | None:
         """Return status and reason when a request must not pass."""
         writes = scope.get("method", "GET") not in ("GET", "HEAD")
-        return self._misdirected(scope, writes) or self._not_allowed(scope["path"], writes, role, _device(scope))
+        device = _device(scope)
+        return self._misdirected(scope, writes) or self._not_allowed(scope["path"], writes, role, device)
 
     def _misdirected(self, scope: Scope, writes: bool) -> tuple[int, str] | None:
         """Return what is wrong with where a request comes from or with its size."""
@@ -144,7 +146,9 @@ class Guard:
 
 
 def _device(scope: Scope) -> str:
-    return str((scope.get("client") or ("?", 0))[0])
+    """Return whose presses are counted together: a probe's by its name, so that it takes nobody's place."""
+    probe = scope.get("state", {}).get("probe")
+    return f"probe {probe}" if probe else str((scope.get("client") or ("?", 0))[0])
 
 
 def _is_plain(host: str) -> bool:

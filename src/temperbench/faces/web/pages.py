@@ -14,6 +14,7 @@ from temperbench.faces.web.door import Door
 from temperbench.faces.web.forms import start_form
 from temperbench.faces.web.live_page import pieces
 from temperbench.faces.web.looks import look_of
+from temperbench.faces.web.probes import Probes
 from temperbench.faces.web.rendering import Rendering
 from temperbench.foundation.errors import InputError
 
@@ -30,12 +31,12 @@ async def form_of(request: Request) -> dict[str, str]:
     return {key: "".join(sign for sign in value if sign.isprintable()) for key, value in texts.items()}
 
 
-def page_router(kitchen: Door, rendering: Rendering) -> APIRouter:
+def page_router(kitchen: Door, rendering: Rendering, probes: Probes) -> APIRouter:
     """Return the routes of the pages about bowls."""
     router = APIRouter(include_in_schema=False)
     _add_today(router, kitchen, rendering)
     _add_start(router, kitchen, rendering)
-    _add_bowl(router, kitchen, rendering)
+    _add_bowl(router, kitchen, rendering, probes)
     _add_book(router, kitchen, rendering)
     return router
 
@@ -79,11 +80,12 @@ def _add_start(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
         return RedirectResponse(f"/bowls/{view.run_id}", 303)
 
 
-def _add_bowl(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
+def _add_bowl(router: APIRouter, kitchen: Door, rendering: Rendering, probes: Probes) -> None:
     @router.get("/bowls/{run_id}")
     async def live(request: Request, run_id: _RunId) -> HTMLResponse:
         view = await ask(kitchen.view, run_id)
-        first = pieces(view, look_of(request.cookies))
+        look = look_of(request.cookies)
+        first = {**pieces(view, look), "probes": probes.shown(run_id, look)}
         return rendering.page(request, "live.html", view=view, first=first, lumps=LUMPS, flows=FLOWS)
 
     @router.get("/runs/{run_id}/card")

@@ -7,11 +7,14 @@ from urllib.parse import quote
 
 import segno
 from fastapi import APIRouter, Form, Request
+from fastapi.concurrency import run_in_threadpool
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from temperbench.faces.web.access import PASS, Access
+from temperbench.faces.web.probe_tokens import ProbeTokens
 from temperbench.faces.web.rendering import Rendering
 from temperbench.faces.web.settings import WebSettings
+from temperbench.foundation.errors import InputError
 
 __all__ = ["pairing_address", "pairing_router"]
 
@@ -36,7 +39,7 @@ def pairing_address(base: str, token: str) -> str:
     return f"{base}/pair#{quote(token)}"
 
 
-def pairing_router(access: Access, settings: WebSettings, rendering: Rendering) -> APIRouter:
+def pairing_router(access: Access, settings: WebSettings, rendering: Rendering, tokens: ProbeTokens) -> APIRouter:
     """Return the routes of pairing."""
     router = APIRouter(include_in_schema=False)
 
@@ -47,7 +50,7 @@ def pairing_router(access: Access, settings: WebSettings, rendering: Rendering) 
     @router.post("/pair")
     async def pair(request: Request, token: Annotated[str, Form(max_length=200)] = "") -> Response:
         role = access.role_for_token(token.strip())
-        if role is None or role == "probe":
+        if role is None:
             return rendering.page(request, "pair.html", status=403, refused=True)
         answer = RedirectResponse("/", 303)
         answer.set_cookie(
@@ -56,10 +59,6 @@ def pairing_router(access: Access, settings: WebSettings, rendering: Rendering) 
         )  # fmt: skip
         return answer
 
-    @router.get("/devices")
-    async def devices(request: Request) -> HTMLResponse:
-        return rendering.page(request, "devices.html", base=_base(request, settings))
-
     @router.get("/devices/{role}.svg")
     async def code(request: Request, role: Literal["cook", "owner"]) -> Response:
         base = _base(request, settings)
@@ -67,7 +66,33 @@ def pairing_router(access: Access, settings: WebSettings, rendering: Rendering) 
         svg = square.svg_inline(scale=6, border=4, dark="#000", light="#fff")
         return Response(svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1), media_type="image/svg+xml")
 
+    _add_devices(router, settings, rendering, tokens)
     return router
+
+
+def _add_devices(router: APIRouter, settings: WebSettings, rendering: Rendering, tokens: ProbeTokens) -> None:
+    def shown(request: Request, **more: object) -> HTMLResponse:
+        status = 422 if more.get("trouble") else 200
+        given = {"trouble": None, "probe": "", "token": "", **more}
+        base = _base(request, settings)
+        return rendering.page(request, "devices.html", status=status, base=base, probes=tokens.names(), **given)
+
+    @router.get("/devices")
+    async def devices(request: Request) -> HTMLResponse:
+        return shown(request)
+
+    @router.post("/devices/probes")
+    async def issue(request: Request, name: Annotated[str, Form(max_length=200)] = "") -> HTMLResponse:
+        try:
+            token = await run_in_threadpool(tokens.issue, name.strip())
+        except InputError as trouble:
+            return shown(request, trouble=trouble, probe=name)
+        return shown(request, probe=name.strip(), token=token)
+
+    @router.post("/devices/probes/withdraw")
+    async def withdraw(name: Annotated[str, Form(max_length=200)] = "") -> Response:
+        await run_in_threadpool(tokens.withdraw, name)
+        return RedirectResponse("/devices", 303)
 
 
 def _base(request: Request, settings: WebSettings) -> str:

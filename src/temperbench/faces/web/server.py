@@ -9,6 +9,7 @@ from pathlib import Path
 import segno
 import uvicorn
 
+from temperbench.faces.feed.settings import FeedSettings
 from temperbench.faces.web.app import create_app
 from temperbench.faces.web.door import Door
 from temperbench.faces.web.pairing import pairing_address
@@ -59,10 +60,17 @@ def settings_for(
         raise InputError("host", listen, "127.0.0.1 without --lan", "add --lan to let other devices in")
     outside = lan_address() if lan else "127.0.0.1"
     address = f"{'https' if tls else 'http'}://{outside}:{port}"
-    return WebSettings(listen, port, lan, tls, address, (outside,), kept_secrets(folder))
+    return WebSettings(listen, port, lan, tls, address, (outside,), kept_secrets(folder), folder=folder)
 
 
-def run_server(kitchen: Door, settings: WebSettings, folder: Path, *, say: Callable[[str], None] = print) -> None:
+def run_server(
+    kitchen: Door,
+    settings: WebSettings,
+    folder: Path,
+    *,
+    feed: FeedSettings | None = None,
+    say: Callable[[str], None] = print,
+) -> None:
     """Serve a kitchen until it is stopped.
 
     Parameters
@@ -73,12 +81,14 @@ def run_server(kitchen: Door, settings: WebSettings, folder: Path, *, say: Calla
         From `settings_for`. [-]
     folder : Path
         Where the certificate is kept. [-]
+    feed : FeedSettings | None
+        Of thermometer probes. [-]
     say : Callable[[str], None]
         Where the address and the square code are written. [-]
     """
     files = own_certificate(folder, [*settings.names, "127.0.0.1"]) if settings.secure else None
     config = uvicorn.Config(
-        create_app(kitchen, settings), host=settings.host, port=settings.port, workers=1, access_log=False,
+        create_app(kitchen, settings, feed), host=settings.host, port=settings.port, workers=1, access_log=False,
         proxy_headers=False, server_header=False, log_level="warning", timeout_graceful_shutdown=_STOP_S,
         ws="websockets-sansio", ws_max_size=4096,
         ssl_certfile=str(files.certificate) if files else None, ssl_keyfile=str(files.key) if files else None,

@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 import os
 import secrets
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, fields
 from pathlib import Path
 
 from temperbench.foundation.errors import InputError
 
 __all__ = ["ROLES", "Secrets", "WebSettings", "kept_secrets"]
 
-ROLES = ("probe", "cook", "owner")  # each may do what is open to it; an owner may do everything
+ROLES = ("cook", "owner")  # of paired devices; a probe has a token of its own instead
 _FILE = "web-secrets.json"
 _BYTES = 24
 
@@ -27,7 +27,6 @@ class Secrets:
 
     owner: str = field(default_factory=_made, repr=False)
     cook: str = field(default_factory=_made, repr=False)
-    probe: str = field(default_factory=_made, repr=False)
     key: str = field(default_factory=_made, repr=False)
 
 
@@ -49,6 +48,7 @@ class WebSettings:
     writes_at_once: int = 80  # per device, after a quiet time: a full queue of taps comes at once
     pairings_per_minute: int = 6
     pass_days: int = 90
+    folder: Path | None = None  # where tokens of probes are kept; None: nowhere
 
 
 def kept_secrets(folder: Path) -> Secrets:
@@ -66,10 +66,11 @@ def kept_secrets(folder: Path) -> Secrets:
     """
     path = folder / _FILE
     try:
-        return Secrets(**json.loads(path.read_text(encoding="utf-8")))
+        kept = dict(json.loads(path.read_text(encoding="utf-8")))
+        return Secrets(**{one.name: kept[one.name] for one in fields(Secrets)})
     except FileNotFoundError:
         made = Secrets()
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, KeyError):
         remedy = "move the file away; every device then has to be paired again"
         raise InputError("secrets", str(path), "the file this program wrote", remedy) from None
     descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)

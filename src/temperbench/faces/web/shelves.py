@@ -11,6 +11,7 @@ from temperbench.faces.web.door import Door, Thing
 from temperbench.faces.web.forms import lot_facts, thing_facts
 from temperbench.faces.web.looks import look_of
 from temperbench.faces.web.pages import form_of
+from temperbench.faces.web.probes import Probes
 from temperbench.faces.web.rendering import Rendering
 from temperbench.foundation.errors import InputError
 
@@ -19,11 +20,11 @@ __all__ = ["shelf_router"]
 _STEPS = ("ice", "warm", "done")
 
 
-def shelf_router(kitchen: Door, rendering: Rendering) -> APIRouter:
+def shelf_router(kitchen: Door, rendering: Rendering, probes: Probes) -> APIRouter:
     """Return the routes of larder, kit and check."""
     router = APIRouter(include_in_schema=False)
     _add_larder(router, kitchen, rendering)
-    _add_kit(router, kitchen, rendering)
+    _add_kit(router, kitchen, rendering, probes)
     _add_check(router, kitchen, rendering)
     return router
 
@@ -49,11 +50,15 @@ def _add_larder(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
         return RedirectResponse("/larder", 303)
 
 
-def _add_kit(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
+def _add_kit(router: APIRouter, kitchen: Door, rendering: Rendering, probes: Probes) -> None:
     async def shown(request: Request, given: dict[str, str], trouble: InputError | None) -> HTMLResponse:
         status = 422 if trouble else 200
-        kit = await ask(kitchen.kit)
-        return rendering.page(request, "kit.html", status=status, kit=kit, given=given, trouble=trouble)
+        kit, bowls = await ask(kitchen.kit), {line.id: line.title for line in await ask(kitchen.running)}
+        shown_probes = probes.shown(None, look_of(request.cookies))
+        return rendering.page(
+            request, "kit.html", status=status, kit=kit, given=given, trouble=trouble, probes=shown_probes,
+            channels=probes.status().channels, bowls=bowls,
+        )  # fmt: skip
 
     @router.get("/kit")
     async def kit(request: Request) -> HTMLResponse:

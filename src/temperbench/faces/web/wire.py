@@ -18,6 +18,7 @@ from temperbench.faces.web.door import Door
 from temperbench.faces.web.hub import Hub
 from temperbench.faces.web.live_page import pieces
 from temperbench.faces.web.looks import Look
+from temperbench.faces.web.probes import Probes
 from temperbench.faces.web.settings import WebSettings
 
 __all__ = ["wire_router"]
@@ -26,7 +27,7 @@ _LONGEST = 1000  # characters of a message from a device
 _NOT_FOUND, _NOT_READ, _TROUBLE = 4404, 4400, 4503
 
 
-def wire_router(kitchen: Door, hub: Hub, settings: WebSettings) -> APIRouter:
+def wire_router(kitchen: Door, hub: Hub, settings: WebSettings, probes: Probes) -> APIRouter:
     """Return the route of the WebSocket."""
     router = APIRouter()
 
@@ -34,7 +35,7 @@ def wire_router(kitchen: Door, hub: Hub, settings: WebSettings) -> APIRouter:
     async def wire(socket: WebSocket, run_id: str) -> None:
         """Serve one open page of a bowl."""
         await socket.accept()
-        page = _Page(socket, kitchen, run_id)
+        page = _Page(socket, kitchen, run_id, probes)
         event = hub.join(run_id)
         telling = asyncio.create_task(page.tell(event, settings.beat_s))
         try:
@@ -53,8 +54,8 @@ def wire_router(kitchen: Door, hub: Hub, settings: WebSettings) -> APIRouter:
 class _Page:
     """One open page: what it wants to see, and what it is sent."""
 
-    def __init__(self, socket: WebSocket, kitchen: Door, run_id: str) -> None:
-        self._socket, self._kitchen, self._run_id = socket, kitchen, run_id
+    def __init__(self, socket: WebSocket, kitchen: Door, run_id: str, probes: Probes) -> None:
+        self._socket, self._kitchen, self._run_id, self._probes = socket, kitchen, run_id, probes
         self._see: See | None = None
 
     async def hear(self, event: asyncio.Event) -> None:
@@ -69,12 +70,12 @@ class _Page:
             event.set()
 
     async def tell(self, event: asyncio.Event, beat_s: float) -> None:
-        """Send the view when something changed, and a heartbeat when nothing did."""
+        """Send the view when something changed, and a heartbeat with the state of the probes when nothing did."""
         while True:
             try:
                 await asyncio.wait_for(event.wait(), beat_s)
             except TimeoutError:
-                await self._send({"t": "beat"})
+                await self._send({"t": "beat", "probes": self._shown_probes(self._see)})
                 continue
             event.clear()
             if self._see is not None and not await self._view(self._see):
@@ -96,7 +97,11 @@ class _Page:
 
     def _shown(self, look: Look, width: float) -> dict[str, object]:
         view: LiveView = self._kitchen.view(self._run_id)
-        return pieces(view, look, width)
+        return {**pieces(view, look, width), "probes": self._probes.shown(self._run_id, look)}
+
+    def _shown_probes(self, see: See | None) -> list[dict[str, object]]:
+        look = Look() if see is None else Look(see.theme, see.fahrenheit, see.ounces)
+        return self._probes.shown(self._run_id, look)
 
     async def _send(self, message: dict[str, object]) -> None:
         await self._socket.send_json({**message, "now_ms": time.time_ns() // 1_000_000})

@@ -11,7 +11,7 @@ import pytest
 from contract.tree import ROOT
 from temperbench.faces.feed.message import HOUSE, Shape
 from temperbench.faces.feed.settings import FeedSettings, MqttSettings, ProbeSettings, SerialSettings, Topic
-from temperbench.faces.feed.settings_file import read_feed_settings
+from temperbench.faces.feed.settings_file import read_feed_file, read_feed_settings
 from temperbench.foundation.errors import InputError
 
 
@@ -65,6 +65,29 @@ def test_the_example_of_the_page_is_read(tmp_path: Path) -> None:
     found = read(example.replace("mqtt-password.txt", secret.as_posix()))
     assert found.mqtt is not None
     assert (found.mqtt.password, len(found.probes) > 0 and len(found.serial) > 0) == ("swordfish", True)
+
+
+def test_a_file_is_read_and_what_it_names_stands_beside_it(tmp_path: Path) -> None:
+    """The password's file is looked for in the folder of the settings, wherever the server was started."""
+    (tmp_path / "word.txt").write_text("swordfish\n", encoding="utf-8")
+    text = "[mqtt]\nhost = 'h'\nuser = 'u'\npassword_file = 'word.txt'\nca_file = 'ca.pem'\ntopics = [{filter = 'a'}]\n"
+    (tmp_path / "feed.toml").write_text(text, encoding="utf-8")
+    found = read_feed_file(tmp_path / "feed.toml").mqtt
+    assert found is not None
+    assert (found.password, found.ca_file) == ("swordfish", str(tmp_path / "ca.pem"))
+
+
+@pytest.mark.parametrize(
+    ("content", "part"),
+    [(None, "No such file"), (b"\xff", "UTF-8"), (b"[", "correct it"), (b"#" * 262_145, "at most 262144 bytes")],
+)
+def test_a_file_that_cannot_be_read_is_said(content: bytes | None, part: str, tmp_path: Path) -> None:
+    """One sentence with the file and what to do."""
+    path = tmp_path / "feed.toml"
+    if content is not None:
+        path.write_bytes(content)
+    with pytest.raises(InputError, match=part):
+        read_feed_file(path)
 
 
 @pytest.mark.parametrize(

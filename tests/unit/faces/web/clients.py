@@ -13,7 +13,7 @@ __all__ = ["BASE", "SECRETS", "WIRE", "client", "lan_client", "tap"]
 
 BASE = "http://127.0.0.1:8460"
 WIRE = "ws://127.0.0.1:8460/wire"  # the test client knows another name for sockets
-SECRETS = Secrets("owner-token", "cook-token", "probe-token", "key-of-the-kitchen")
+SECRETS = Secrets("owner-token", "cook-token", "key-of-the-kitchen")
 NOW_S = 1_790_000_000.0
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import logging
+import re
 from pathlib import Path
 
 import pytest
+from fastapi.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
 from temperbench.faces.web import Secrets, kept_secrets
@@ -84,10 +86,11 @@ def test_pairing_gives_the_role_of_the_token(role: str, kit: int) -> None:
     assert devices.get("/devices").status_code == (200 if role == "owner" else 403)
 
 
-@pytest.mark.parametrize("token", ["", "wrong", "probe-token"])
-def test_other_tokens_do_not_pair(token: str) -> None:
+@pytest.mark.parametrize("kind", ["", "wrong", "probe"])
+def test_other_tokens_do_not_pair(kind: str) -> None:
     """A wrong token, and a probe's, gives no pass."""
-    answer = lan_client().post("/pair", data={"token": token})
+    devices = lan_client()
+    answer = devices.post("/pair", data={"token": probe_token(devices) if kind == "probe" else kind})
     assert (answer.status_code, "set-cookie" in answer.headers) == (403, False)
 
 
@@ -98,13 +101,59 @@ def test_pairing_attempts_are_limited() -> None:
     assert found == [403] * 6 + [429]
 
 
+def probe_token(devices: TestClient, name: str = "p1") -> str:
+    """Return a token for a probe, as an owner sees it on the page of devices."""
+    page = devices.post("/devices/probes", data={"name": name}, headers=bearer("owner-token"))
+    found = re.search(rf"{name}\.[\w-]{{20,}}", page.text)
+    assert found is not None
+    return found[0]
+
+
 def test_probes_send_readings_only() -> None:
-    """A probe's token opens readings, nothing else."""
+    """A probe's token opens its own readings and how the probes are, nothing else."""
     devices = lan_client()
-    reading = devices.post(URL, json=tap("reading", celsius=31.0), headers=bearer("probe-token"))
-    burst = devices.post(URL, json=tap("burst", "tap-0002", seconds=3.0), headers=bearer("probe-token"))
-    kit = devices.get("/api/kit", headers=bearer("probe-token"))
-    assert [reading.status_code, burst.status_code, kit.status_code] == [200, 403, 403]
+    own = bearer(probe_token(devices))
+    sent = [
+        devices.post("/api/probes/p1/readings", json={"celsius": 31.0}, headers=own),
+        devices.get("/api/probes", headers=own),
+        devices.post("/api/probes/p2/readings", json={"celsius": 31.0}, headers=own),
+        devices.post("/api/probes/p1/bowl", json={"bowl": "demo-3"}, headers=own),
+        devices.post(URL, json=tap("reading", celsius=31.0), headers=own),
+        devices.get("/api/kit", headers=own),
+    ]
+    assert [one.status_code for one in sent] == [200, 200, 401, 403, 403, 403]
+
+
+def test_a_token_is_shown_once_and_ends_when_withdrawn(tmp_path: Path) -> None:
+    """It outlives a restart, only its digest is kept, a new one takes its place, and withdrawn it is worth nothing."""
+    devices = lan_client(folder=tmp_path)
+    token = probe_token(devices)
+    assert token not in devices.get("/devices", headers=bearer("owner-token")).text
+    kept = tmp_path / "probe-tokens.json"
+    assert (token in kept.read_text(), token.split(".")[1] in kept.read_text()) == (False, False)
+    assert kept.stat().st_mode & 0o077 == 0
+    again = lan_client(folder=tmp_path)
+    assert again.get("/api/probes", headers=bearer(token)).status_code == 200
+    newer = probe_token(again)
+    assert again.get("/api/probes", headers=bearer(token)).status_code == 401
+    again.post("/devices/probes/withdraw", data={"name": "p1"}, headers=bearer("owner-token"))
+    assert again.get("/api/probes", headers=bearer(newer)).status_code == 401
+
+
+@pytest.mark.parametrize("name", ["", "a b", "ü", "x" * 41, "../etc"])
+def test_a_probe_has_a_plain_name(name: str) -> None:
+    """What cannot be a name gets no token, in one sentence."""
+    answer = lan_client().post("/devices/probes", data={"name": name}, headers=bearer("owner-token"))
+    assert (answer.status_code, "1 to 40 letters" in answer.text) == (422, True)
+
+
+def test_a_flooding_probe_takes_nobody_s_place() -> None:
+    """Presses of a probe are counted apart from those of whoever sits at the same address."""
+    devices = lan_client(writes_at_once=2, writes_per_s=0.01)
+    own, cook = bearer(probe_token(devices)), bearer("cook-token")
+    flood = [devices.post("/api/probes/p1/readings", json=31.0, headers=own).status_code for _ in range(3)]
+    assert flood == [200, 200, 429]
+    assert devices.post(URL, json=tap(seconds=3.0), headers=cook).status_code == 200
 
 
 def test_a_wrong_bearer_is_refused_even_on_the_machine_itself() -> None:
@@ -168,6 +217,8 @@ def test_no_secret_reaches_the_log(caplog: pytest.LogCaptureFixture) -> None:
     caplog.set_level(logging.DEBUG)
     devices = lan_client()
     devices.post("/pair", data={"token": "owner-token"}, follow_redirects=False)
-    devices.post(URL, json=tap("reading", celsius=31.0), headers=bearer("probe-token"))
+    token = probe_token(devices)
+    devices.post("/api/probes/p1/readings", json={"celsius": 31.0}, headers=bearer(token))
+    devices.post("/api/probes/p2/readings", json={"celsius": 31.0}, headers=bearer(token))
     given = devices.cookies[PASS]
-    assert [word for word in ("owner-token", "probe-token", given) if word in caplog.text] == []
+    assert [word for word in ("owner-token", token, given) if word in caplog.text] == []

@@ -1,6 +1,7 @@
 // The live bowl: shows what the server sends, runs the clock by itself, and keeps every tap until it is stored.
 
 import { ask, dial, heatInC, inOz, inF, keep, kept, look, massInG, minutes, now, shownHeat, shownMass } from "./common.js";
+import { Probes } from "./probes.js";
 import { Queue } from "./queue.js";
 import { SettingTest } from "./test.js";
 import { Wire } from "./wire.js";
@@ -89,6 +90,7 @@ function show(next) {
   part("learnt").hidden = next.learnt.length === 0;
   list(part("learnt-lines"), next.learnt);
   root.dataset.count = next.count;
+  probes.show(next.probes);
   if (changed) { asks(); unmark(); }
   if (!typed) reading.set(Number(shownHeat(next.now_c)));
   test.passes(next.test_pass_min);
@@ -198,6 +200,8 @@ function clock() {
   }
 }
 
+const probes = new Probes(run, said);
+probes.show(view.probes);
 const test = new SettingTest(run, { tap, sound, passMin: view.test_pass_min });
 const wire = new Wire(run, { silence: Number(root.dataset.silence), retry: Number(root.dataset.retry) }, {
   up: () => { connected = true; strip(); queue.send(); },
@@ -207,6 +211,7 @@ const wire = new Wire(run, { silence: Number(root.dataset.silence), retry: Numbe
     strip();
   },
   view: show,
+  beat: (message) => probes.show(message.probes),
   width: () => part("chart").clientWidth,
 });
 root.querySelectorAll(".heat-unit").forEach((place) => { place.textContent = inF() ? "°F" : "°C"; });

@@ -25,6 +25,7 @@ export class Wire {
       this.watch();
       if (!this.up) { this.up = true; this.on.up(); }
       if (message.t === "view") this.on.view(message);
+      else this.on.beat(message);
     };
     socket.onclose = (event) => { if (socket === this.socket) this.down(event.code); };
   }
