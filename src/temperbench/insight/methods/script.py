@@ -69,17 +69,25 @@ class Run:
         """Return the number of members."""
         return len(self.clock)
 
+    def temperature(self) -> Array:
+        """Return what the path shows: the mean over each bowl, or over what is worked apart from it. [°C]"""
+        return self.bowls.temperature()
+
+    def stable(self) -> Array:
+        """Return the stable crystals of what the path shows, per kg of fat. [1]"""
+        return self.bowls.stable()
+
     def note(self) -> None:
         """Put the present temperature of every member on its path."""
         self._times.append(self.clock.copy())
-        self._heats.append(self.bowls.temperature())
+        self._heats.append(self.temperature())
         self._hottest.append(self.bowls.zone(5).max(axis=1))
         self.peak_c = np.maximum(self.peak_c, self.bowls.peak.max(axis=1))
 
     def begin(self, phase: str, name: str, *, hands_on: bool = True) -> Record:
         """Open a step; it ends with the next `begin` or `finish`."""
         self.finish()
-        record = Record(phase, name, hands_on, self.clock.copy(), self.bowls.temperature())
+        record = Record(phase, name, hands_on, self.clock.copy(), self.temperature())
         record.reading_c, record.grams = np.full(len(self), np.nan), np.zeros(len(self))
         record.active = np.zeros(len(self), dtype=np.bool_)
         self.records.append(record)
@@ -90,8 +98,8 @@ class Run:
         if not self.records or len(self.records[-1].ended_s):
             return
         last = self.records[-1]
-        last.ended_s, last.after_c = self.clock.copy(), self.bowls.temperature()
-        last.crystals = self.bowls.stable()
+        last.ended_s, last.after_c = self.clock.copy(), self.temperature()
+        last.crystals = self.stable()
         last.active |= last.ended_s > last.started_s
         if last.hands_on:
             self.hands += last.seconds
