@@ -13,6 +13,7 @@ from temperbench.app.read_figure import Phrase, read_count, read_number, read_sw
 from temperbench.foundation.errors import InputError, NotGiven, OutOfRange
 from temperbench.foundation.evidence import array, number, row
 from temperbench.insight.job import PART_MELTS, BowlJob
+from temperbench.insight.temperatures import limit_of
 from temperbench.kitchen.vessels import bowl_from
 from temperbench.matter.composition import chocolate_from_pack
 
@@ -239,7 +240,7 @@ def _check_stock(job: BowlJob, raw: RawJob, purpose: str) -> None:
 def _start_range(job: BowlJob) -> tuple[float, float, str]:
     """Return the temperatures that fit what the stock is called, and what to do with stock outside them."""
     low, high = array("limit.start_c")
-    gone = number(f"limit.start_c.part_melted.{job.chocolate}")
+    gone = limit_of(job)
     if job.stock == "melted":
         low, high = array("limit.start_c.melted")
         return low, high, "chocolate below that is not fully melted, so call it part-melted"

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import number
-from temperbench.insight.setup_job import Known
+from temperbench.insight.job import BowlJob
+from temperbench.insight.setup_job import Known, know
 from temperbench.kitchen.members import Members, nominal, settled_solids
 from temperbench.matter.composition import scorch_alarm, working_window
 
-__all__ = ["Temperatures", "temperature_at_solid", "temperatures"]
+__all__ = ["Temperatures", "limit_of", "temperature_at_solid", "temperatures"]
 
 
 @dataclass(frozen=True)
@@ -43,3 +44,9 @@ def temperatures(known: Known) -> Temperatures:
     limit = float(temperature_at_solid(one, number("bowl.limit.left"))[0])
     low, high = working_window(known.chocolate.kind)
     return Temperatures(round(stop, 1), round(limit, 1), low, high, scorch_alarm(known.chocolate.kind))
+
+
+def limit_of(job: BowlJob) -> float:
+    """Return the limit of a job's chocolate, whatever bowl and oven are named with it. [°C]"""
+    bare = replace(job, method="cabinet", bowl=None, bowl_g=None, bowl_l=None, bowl_c=None, start_c=None)
+    return temperatures(know(bare)).limit_c
