@@ -1,4 +1,4 @@
-"""Rates and exact Jacobian of a bowl: zones heated unevenly, wall, losses, stirring, lumps in their own liquid.
+"""Rates and exact Jacobian of a bowl: uneven zones, wall, what it stands in, losses, stirring, lumps in their liquid.
 
 Every exchange takes from one place what it gives to another, so that enthalpy (linear in the state, since c_p and the
 heats of fusion are constants) is conserved to round-off whenever the sources are off.
@@ -28,6 +28,11 @@ from temperbench.kitchen.bowl_layout import (
     LOG_BETA,
     LUMP,
     MASS,
+    OUT_C,
+    OUT_LOSS,
+    OUT_POWER,
+    OUT_RATE,
+    OUTSIDE,
     POWER,
     REST_CONTACT,
     SHARE,
@@ -96,8 +101,13 @@ def bowl_rates(
     y: NDArray[np.float64], nz: int, p: NDArray[np.float64], curve: NDArray[np.float64], u: NDArray[np.float64],
     watts: float, f: NDArray[np.float64],
 ) -> None:  # fmt: skip
-    """Write the time derivative of the state of a bowl of ``nz`` zones into ``f``. ``watts`` is the power it takes."""
+    """Write the time derivative of the state of a bowl of ``nz`` zones into ``f``. ``watts`` is the power it takes.
+
+    A state with one figure more than zones and wall has the temperature of what the bowl stands in as its last.
+    """
     w = nz * PARCEL
+    standing = y.shape[0] > w + 1
+    outside = y[w + 1] if standing else p[OUT_C]
     film = 1.0 + u[C_FILM] * (p[STIRRED_FILM] - 1.0)
     heated = 0.0  # microwave heat per unit of a zone's pull
     if watts > 0.0:
@@ -122,7 +132,10 @@ def bowl_rates(
         q -= to_wall + p[TOP] * p[SHARE + i] * (t - u[C_AIR])
         latent = crystal_rates(y, o, p, curve, u[C_SHEAR], f)
         f[o + TEMP] = latent + q / (p[SHARE + i] * p[MASS] * p[CP])
-    f[w] = wall / p[WALL_HEAT]
+    given = p[OUTSIDE] * (y[w] - outside)
+    f[w] = (wall - given) / p[WALL_HEAT]
+    if standing:
+        f[w + 1] = p[OUT_RATE] * (given - p[OUT_LOSS] * (outside - u[C_AIR]) + p[OUT_POWER])
     if nz > 1 and (u[C_STROKES] > 0.0 or u[C_CONTACT] > 0.0):
         _add_stirring(y, nz, p, u, f)
 
@@ -165,10 +178,15 @@ def bowl_jacobian(
     """Write the exact derivative of `bowl_rates` into ``jac``, shape (n, n) or larger."""
     w = nz * PARCEL
     film = 1.0 + u[C_FILM] * (p[STIRRED_FILM] - 1.0)
-    for i in range(w + 1):
-        for j in range(w + 1):
+    n = y.shape[0]
+    for i in range(n):
+        for j in range(n):
             jac[i, j] = 0.0
-    jac[w, w] = -(p[WALL_AIR] + p[WALL_BENCH]) / p[WALL_HEAT]
+    jac[w, w] = -(p[WALL_AIR] + p[WALL_BENCH] + p[OUTSIDE]) / p[WALL_HEAT]
+    if n > w + 1:
+        jac[w, w + 1] = p[OUTSIDE] / p[WALL_HEAT]
+        jac[w + 1, w] = p[OUT_RATE] * p[OUTSIDE]
+        jac[w + 1, w + 1] = -p[OUT_RATE] * (p[OUTSIDE] + p[OUT_LOSS])
     for i in range(nz):
         o = i * PARCEL
         heat = 1.0 / (p[SHARE + i] * p[MASS] * p[CP])

@@ -9,8 +9,9 @@ Zone ``i`` holds the share ``s`` of the mass at temperature ``T``, of which ``d`
     lumps       s U (1 - d)(T_liquid - T), paid by the liquid of all zones in proportion to s d
     stirred     each of its figures moves towards the liquid's mean of it at the rate d strokes/n0
 
-and the wall gets ``a P`` and the heat of the zones less what it gives to air and bench. What a zone makes of its heat
-is the business of its `HeatStore`; `CrystalStore` is the crystal model. Stirring may also be an event: `stirred`.
+and the wall gets ``a P`` and the heat of the zones less what it gives to air, bench and what it stands in. That keeps
+its temperature, or has a heat capacity, a loss to the room and a heater of its own. What a zone makes of its heat is
+the business of its `HeatStore`; `CrystalStore` is the crystal model. Stirring may also be an event: `stirred`.
 """
 
 from __future__ import annotations
@@ -219,9 +220,18 @@ def _sites(n: _Array, power: float) -> _Array:
     return np.asarray((n + crystals.SITE_ROUND) ** power)
 
 
-def split(y: _Array, zones: int) -> tuple[_Array, float]:
-    """Return the figures of the zones, one row each, and the temperature of the wall."""
-    return y[:-1].reshape(zones, -1), float(y[-1])
+def split(y: _Array, zones: int, standing: bool = False) -> tuple[_Array, float]:
+    """Return the figures of the zones, one row each, and the temperature of the wall.
+
+    ``standing``: what the bowl stands in comes after the wall.
+    """
+    end = -2 if standing else -1
+    return y[:end].reshape(zones, -1), float(y[end])
+
+
+def _stands(net: Network) -> bool:
+    """Whether what the bowl stands in changes its temperature."""
+    return net.f.get("out_rate", 0.0) > 0.0
 
 
 def heat_flows(net: Network, t: _Array, wall: Celsius, melted: _Array, acts: Acts) -> tuple[_Array, Watt]:
@@ -273,8 +283,9 @@ def _lump_heat(net: Network, t: _Array, flows: _Array, contact: int) -> _Array:
 
 
 def plain_rates(y: _Array, net: Network, store: HeatStore, acts: Acts) -> _Array:
-    """Return the time derivative of a state: the zones' figures one after the other, then the wall's temperature."""
-    zones, wall = split(y, len(net.share))
+    """Return the time derivative of a state: the zones' figures one after the other, the wall, what it stands in."""
+    f, standing = net.f, _stands(net)
+    zones, wall = split(y, len(net.share), standing)
     t, flows = store.temperature(zones), _flowing(net, store.solid(zones))
     into, into_wall = heat_flows(net, t, wall, store.melted(zones), acts)
     heat = into / (net.share * net.f["mass"])
@@ -285,7 +296,12 @@ def plain_rates(y: _Array, net: Network, store: HeatStore, acts: Acts) -> _Array
     if wet and acts.strokes > 0.0:
         pool = (net.share * flows) @ zones / (net.share @ flows)
         d += acts.strokes / net.f["strokes"] * flows[:, None] * (pool - zones)
-    return np.append(d.ravel(), into_wall / net.f["wall_heat"])
+    outside = float(y[-1]) if standing else f.get("out_c", 0.0)
+    given = f.get("outside", 0.0) * (wall - outside)
+    ends = [(into_wall - given) / f["wall_heat"]]
+    if standing:
+        ends.append(f["out_rate"] * (given + f["out_power"] - f["out_loss"] * (outside - acts.air_c)))
+    return np.append(d.ravel(), ends)
 
 
 def stirred(zones: _Array, share: _Array, strokes: float, even: float) -> _Array:
@@ -294,9 +310,11 @@ def stirred(zones: _Array, share: _Array, strokes: float, even: float) -> _Array
 
 
 def enthalpy(y: _Array, net: Network, store: HeatStore) -> float:
-    """Return the heat in chocolate and wall, J; it changes by what comes from outside and by nothing else."""
-    zones, wall = split(y, len(net.share))
-    return float(net.f["mass"] * (net.share @ store.enthalpy(zones)) + net.f["wall_heat"] * wall)
+    """Return the heat in chocolate, wall and what they stand in, J; only what comes from outside changes it."""
+    standing = _stands(net)
+    zones, wall = split(y, len(net.share), standing)
+    around = float(y[-1]) / net.f["out_rate"] if standing else 0.0
+    return float(net.f["mass"] * (net.share @ store.enthalpy(zones)) + net.f["wall_heat"] * wall + around)
 
 
 def rk4(rates: Callable[[Second, _Array], _Array], y: _Array, seconds: Second, steps: int) -> _Array:

@@ -56,11 +56,11 @@ def _power_at(p: NDArray[np.float64], share: float, warmth: float, t: float) -> 
 
 
 @kernel
-def _error(y: NDArray[np.float64], e: NDArray[np.float64], n: int) -> float:
+def _error(y: NDArray[np.float64], e: NDArray[np.float64], wall: int) -> float:
     worst = 0.0
-    for i in range(n):
+    for i in range(y.shape[0]):
         c = i % PARCEL
-        if i == n - 1 or c == TEMP:
+        if i >= wall or c == TEMP:
             scaled = abs(e[i])
         elif c in (N5, NU):
             scaled = abs(e[i]) / (_SITE_SCALE + abs(y[i]))
@@ -78,7 +78,7 @@ def _step(
     t: float, h: float, warmth: float, ws: NDArray[np.float64], ends: NDArray[np.int64],
 ) -> bool:  # fmt: skip
     """One step: the new state goes to the row of ``ws`` after the stages, the error estimate is the last stage."""
-    n = nz * PARCEL + 1
+    n = y.shape[0]
     a, k, new, ft = ws[:n], ws[n : n + ROS_STAGES], ws[n + ROS_STAGES], ws[n + ROS_STAGES + 1]
     share = u[C_POWER]
     left = 1.0 - warmth
@@ -130,10 +130,10 @@ def step_once(
     t: float, h: float, warmth: float, tol: float, ws: NDArray[np.float64], ends: NDArray[np.int64],
 ) -> tuple[bool, float]:  # fmt: skip
     """Try one step of ``h`` s from time ``t`` of the phase; say whether it was taken, and the step to try next."""
-    n = nz * PARCEL + 1
+    n = y.shape[0]
     last = n + ROS_STAGES
     good = _step(y, nz, p, curve, u, t, h, warmth, ws, ends)
-    err = _error(ws[last], ws[last - 1], n) / tol if good else _WORST
+    err = _error(ws[last], ws[last - 1], nz * PARCEL) / tol if good else _WORST
     if not err < _WORST:
         err = _WORST
     if err <= 1.0:
@@ -177,7 +177,7 @@ def advance_marks(
 
     Between the ends of a step the state is the cubic through values and rates at both ends.
     """
-    n = nz * PARCEL + 1
+    n = y.shape[0]
     t, steps, m = 0.0, 0, 0
     h = _FIRST_STEP
     before, slope, after = ws[n + ROS_STAGES + 2], ws[n + ROS_STAGES + 3], ws[n + ROS_STAGES + 4]

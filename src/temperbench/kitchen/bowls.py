@@ -31,6 +31,11 @@ from temperbench.kitchen.bowl_layout import (
     INSIDE,
     LUMP,
     MASS,
+    OUT_C,
+    OUT_LOSS,
+    OUT_POWER,
+    OUT_RATE,
+    OUTSIDE,
     SHARE,
     TOP,
     WALL_AIR,
@@ -52,12 +57,24 @@ from temperbench.kitchen.masses import (
     usual_shares,
 )
 from temperbench.kitchen.members import Members
+from temperbench.kitchen.outside import Outside
 from temperbench.kitchen.seeds import Seed
 from temperbench.matter.crystals import CP, FAT, MILK_SHARE, N5, PARCEL, TEMP, X5, X6, XU
 
 __all__ = ["PER_MEMBER", "Bowls", "Marks", "controls", "cores", "over_chunks"]
 
-PER_MEMBER = ("y", "warmth", "peak", "bad", "shown", "air_c", "lump", "block")  # arrays of `Bowls`, members first
+PER_MEMBER = (
+    "y",
+    "warmth",
+    "peak",
+    "bad",
+    "shown",
+    "air_c",
+    "lump",
+    "block",
+    "bench",
+    "wall_peak",
+)  # arrays of `Bowls`, members first
 
 
 def cores() -> int:
@@ -93,6 +110,16 @@ def controls(
     return u
 
 
+def _on_bench(rows: Array) -> Array:
+    """What a bowl on the bench loses through its wall to air and bench, and what its surface is over its film there."""
+    return np.stack([rows[:, WALL_AIR], rows[:, WALL_BENCH], np.ones(len(rows))], axis=1)
+
+
+def _each(value: float | Array, m: int) -> Array:
+    """Return a figure as one per member."""
+    return np.full(m, value, dtype=np.float64)
+
+
 @kernel
 def _read(y: Array, nz: int, rows: Array, out: Array) -> None:
     for m in range(y.shape[0]):
@@ -125,6 +152,8 @@ class Bowls:
         self.air_c = members.air_c.copy()  # air around the bowl now
         self.lump = members.rows[:, LUMP].copy()  # heat that lumps of its first stock take
         self.block = np.zeros((len(members), BLOCK))
+        self.bench = _on_bench(members.rows)
+        self.wall_peak = members.start[:, self.zones * PARCEL].copy()  # hottest wall so far
         self.tolerance = number("bowl.step_tolerance") if tolerance is None else tolerance
         self.workers = workers
 
@@ -163,12 +192,15 @@ class Bowls:
         m, p = len(self.members), self.members
         air = self.air_c if air_c is None else air_c
         none, states, peaks = np.empty(0), np.empty((m, 0, self.y.shape[1])), np.empty((m, 0, self.zones))
+        if delayed and p.rows[:, OUTSIDE].any():
+            raise ValueError("take the bowl out of what it stands in before it goes into the oven")
 
         def work(s: slice) -> None:
             run_bowls(self.y[s], self.zones, p.rows[s], p.curves[s], u, air[s], durations[s], none, delayed,
                       self.warmth[s], self.tolerance, self.peak[s], states[s], peaks[s], self.bad[s])  # fmt: skip
 
         over_chunks(work, m, self.workers)
+        self.wall_peak = np.maximum(self.wall_peak, self.wall())
 
     def burst(self, seconds: Array | float, power: float = 1.0) -> None:
         """Run the oven for so many seconds on its timer; the start delay comes off the heat."""
@@ -180,7 +212,7 @@ class Bowls:
         y, peak, warmth, bad = self.y.copy(), self.peak.copy(), self.warmth.copy(), self.bad
         seconds = np.array(marks, dtype=np.float64)
         longest = np.full(m, seconds[-1] if len(seconds) else 0.0)
-        states = np.zeros((m, len(seconds), state_size(self.zones)))
+        states = np.zeros((m, len(seconds), self.y.shape[1]))
         peaks = np.zeros((m, len(seconds), self.zones))
         u = controls(power=power, contact=1 if self.stirred else 0)
 
@@ -289,7 +321,8 @@ class Bowls:
         even = mean_parcel(p.rows, self._parcels())
         poured._take_in(rows, np.repeat(even[:, None, :], self.zones, axis=1))
         poured.y[:, self.zones * PARCEL] = even[:, TEMP]
-        poured.block = np.zeros_like(self.block)
+        rows[:, OUTSIDE] = 0.0
+        poured.block, poured.y = np.zeros_like(self.block), poured.y[:, : state_size(self.zones)].copy()
         self.members = dataclasses.replace(p, rows=lessened(p.rows, kg, self.zones))
         return poured
 
@@ -305,6 +338,63 @@ class Bowls:
         rows = self.members.rows
         inside = (rows[:, SHARE : SHARE + self.zones] * heat_of(rows, self._parcels())).sum(axis=1)
         return np.asarray(rows[:, MASS] * inside)
+
+    def heat(self) -> Array:
+        """Enthalpy of chocolate, wall and what warms and cools around them; a block in the bowl is not counted. [J]"""
+        rows = self.members.rows
+        total = self.chocolate_heat() + rows[:, WALL_HEAT] * self.wall()
+        if self.y.shape[1] > state_size(self.zones):
+            changes = rows[:, OUT_RATE] > 0.0
+            total += np.where(changes, self.y[:, -1], 0.0) / np.where(changes, rows[:, OUT_RATE], 1.0)
+        return np.asarray(total)
+
+    def stand_in(self, outside: Outside) -> None:
+        """Put the bowls into a bath, a cabinet or a kettle's jacket, from wherever they stood before."""
+        self.stand_on_bench()
+        m = len(self.members)
+        rows, size = self.members.rows.copy(), state_size(self.zones)
+        heat, covers = _each(outside.heat, m), _each(outside.covers, m)
+        top = _each(outside.top, m)
+        rows[:, OUTSIDE], rows[:, OUT_C] = _each(outside.conductance, m), _each(outside.celsius, m)
+        rows[:, OUT_RATE], rows[:, OUT_LOSS] = 1.0 / heat, _each(outside.loss, m)
+        rows[:, OUT_POWER] = _each(outside.power, m)
+        rows[:, WALL_AIR] *= 1.0 - covers
+        rows[:, WALL_BENCH] = 0.0
+        rows[:, TOP] *= top
+        self.bench[:, 2] = top
+        if np.isfinite(heat).any():
+            self.y = np.hstack([self.y[:, :size], rows[:, OUT_C, None]])
+        if outside.air_c is not None:
+            self.air_c = _each(outside.air_c, m)
+        self.members = dataclasses.replace(self.members, rows=rows)
+
+    def stand_on_bench(self) -> None:
+        """Take the bowls out of what they stand in; what it was keeps its heat and is gone."""
+        rows = self.members.rows.copy()
+        rows[:, WALL_AIR], rows[:, WALL_BENCH] = self.bench[:, 0], self.bench[:, 1]
+        rows[:, TOP] /= self.bench[:, 2]
+        rows[:, [OUTSIDE, OUT_C, OUT_RATE, OUT_LOSS, OUT_POWER]] = 0.0
+        self.bench = _on_bench(rows)
+        self.air_c = self.members.air_c.copy()
+        self.y = self.y[:, : state_size(self.zones)].copy()
+        self.members = dataclasses.replace(self.members, rows=rows)
+
+    def heat_with(self, power: Array | float) -> None:
+        """Set the heater of what the bowls stand in. [W]"""
+        rows = self.members.rows.copy()
+        rows[:, OUT_POWER] = power
+        self.members = dataclasses.replace(self.members, rows=rows)
+
+    def outside_c(self) -> Array:
+        """Temperature of what each bowl stands in; of the air around it on the bench. [°C]"""
+        rows = self.members.rows
+        if self.y.shape[1] > state_size(self.zones):
+            return self.y[:, -1].copy()
+        return np.where(rows[:, OUTSIDE] > 0.0, rows[:, OUT_C], self.air_c)
+
+    def wall(self) -> Array:
+        """Temperature of the wall of each bowl. [°C]"""
+        return self.y[:, self.zones * PARCEL].copy()
 
     def take_out(self, kilograms: float) -> None:
         """Take chocolate out; at least a tenth stays so that the bowl can go on."""

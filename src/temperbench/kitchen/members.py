@@ -33,7 +33,8 @@ class Members:
     ``rows`` (m, parameters), ``curves`` (m, intervals, 5), ``start`` (m, state), ``air_c`` (m,), ``warmth`` (m,) of
     the oven at the start, ``kappa`` (m,) hydrodynamic volume per crystal volume, ``bias_c`` and ``noise_c`` (m,) of
     the thermometer, ``eye`` (m,) relative error of crystals judged by flow, ``lag`` (m,) share of a step the
-    thermometer still lacks when read, ``skin`` (m,) its skin effect per kelvin above the room.
+    thermometer still lacks when read, ``skin`` (m,) its skin effect per kelvin above the room, ``area_m2`` and
+    ``top_m2`` (m,) the wetted wall and the free surface at the start.
     """
 
     rows: Array
@@ -47,6 +48,8 @@ class Members:
     eye: Array
     lag: Array
     skin: Array
+    area_m2: Array
+    top_m2: Array
     zones: int = MAX_ZONES
 
     def __len__(self) -> int:
@@ -184,7 +187,8 @@ def _fill(setup: Setup, d: dict[str, Array], m: int) -> Members:
     start = _starting_state(setup, d, rows, curves, m)
     return Members(
         rows, curves, start, d["air"], d["warmth"], d["kappa"], d["bias"], np.full(m, setup.noise_c),
-        np.full(m, number("plan.flow_by_eye")), np.full(m, setup.lag_left), np.full(m, setup.skin),
+        np.full(m, number("plan.flow_by_eye")), np.full(m, setup.lag_left), np.full(m, setup.skin), d["area"],
+        np.full(m, setup.top_m2),
     )  # fmt: skip
 
 
