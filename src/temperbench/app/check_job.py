@@ -61,7 +61,7 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
     raw : RawJob
         What the person gave. [-]
     purpose : str
-        plan, simulate, rescue or compare: decides what is needed and which stock makes sense. [-]
+        plan, simulate, rescue, compare or trouble: decides what is needed and which stock makes sense. [-]
 
     Returns
     -------
@@ -76,6 +76,8 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
     if purpose == "rescue":  # heat balance of a bowl, the same by any method
         found["method"] = method = "microwave"
         found.setdefault("oven_w", number("usual.oven_w"))
+    elif purpose == "trouble":  # any stock will do, and the oven makes no difference
+        found.setdefault("oven_w", number("usual.oven_w"))
     elif purpose == "simulate" or (purpose == "plan" and method == "microwave"):
         _require(raw, "oven_w")
     job = BowlJob(**found)
@@ -85,6 +87,8 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
     _check_oven(job, raw)
     if purpose == "rescue":
         _check_seed(job, raw)
+    elif purpose == "trouble":
+        pass
     elif method in PART_MELTS or purpose == "simulate":
         _check_stock(job, raw, purpose)
     else:

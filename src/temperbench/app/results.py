@@ -27,9 +27,10 @@ from temperbench.insight.plan import (
     Warning_,
     Workable,
 )
+from temperbench.insight.trouble.ask import CauseFound, CheckFirst, OutcomeLeads, Trouble
 
 __all__ = [
-    "FLOWS", "HAPPENINGS", "LOOKS", "LUMPS", "MOVES", "Band", "BurstPlan", "BurstStep", "Carries", "Countdown",
-    "Doubt", "Happening", "Leg", "LiveView", "Move", "ReadingShown", "ReadsThen", "RescueRow", "SettingTest",
-    "StoreRow", "Warning_", "WhatIf", "Workable",
+    "FLOWS", "HAPPENINGS", "LOOKS", "LUMPS", "MOVES", "Band", "BurstPlan", "BurstStep", "Carries", "CauseFound",
+    "CheckFirst", "Countdown", "Doubt", "Happening", "Leg", "LiveView", "Move", "OutcomeLeads", "ReadingShown",
+    "ReadsThen", "RescueRow", "SettingTest", "StoreRow", "Trouble", "Warning_", "WhatIf", "Workable",
 ]  # fmt: skip

@@ -9,7 +9,7 @@ import click
 
 from temperbench.faces.cli.job_options import JobCommand, job_options
 
-__all__ = ["plan", "rescue", "serve", "simulate", "sources"]
+__all__ = ["plan", "rescue", "serve", "simulate", "sources", "trouble"]
 
 _MEMBERS = click.option("--members", metavar="N", default="512", show_default=True, help="Bowls in the ensemble.")
 _SEED = click.option("--seed", metavar="N", default="1", show_default=True, help="Start of the random numbers.")
@@ -22,6 +22,12 @@ _RESCUE_WORDS = {
     "grams": "Chocolate in the bowl now: 1000, 1.2 kg or 2 lb.",
     "start_c": "The in-temper buttons to add, °C, or such as 68 F.",
 }
+_NOT_FOR_TROUBLE = (
+    "stock", "start_c", "oven_w", "oven_measured_w", "oven_inverter", "level", "warm_oven", "melt_c", "seed_with",
+    "seed_c", "people", "bath_c", "bath_l", "cabinet_c", "slab", "slab_mm", "slab_c", "slab_m2", "kettle_w", "kettle_l",
+    "kettle_wall_c", "kettle_stirs", "risk", "risk_scorch", "page",
+)  # fmt: skip
+_TROUBLE_WORDS = {"method": "How it was tempered."}
 _JOB_FILE = click.argument("job_file", metavar="[JOB.toml]", required=False)
 
 
@@ -123,3 +129,32 @@ def serve(**given: Any) -> None:
     temperbench serve --demo --book demo.book
     """
     _work("serve_command", **given)
+
+
+@click.command(cls=JobCommand, short_help="Find what is wrong with a bowl, and what can be saved.")
+@_JOB_FILE
+@job_options(needed=(), unused=_NOT_FOR_TROUBLE, reworded=_TROUBLE_WORDS)
+@click.option("--seen", multiple=True, metavar="SIGN", help="What is seen; several times, or with commas.")
+@click.option("--not-seen", multiple=True, metavar="SIGN", help="What was looked for and is not there.")
+@click.option("--hottest", metavar="°C", help="Highest stirred reading while it had crystals to keep.")
+@click.option("--reads", metavar="°C", help="Stirred reading now.")
+@click.option("--minutes", metavar="MIN", help="Minutes since that highest reading.")
+@click.option("--set-in", metavar="MIN", help="A smear had set after so many minutes.")
+@click.option("--not-set-by", metavar="MIN", help="A smear had not set by then.")
+@click.option("--film", metavar="paper|knife", help="What the smear was spread on; paper when not told.")
+@click.option("--found", multiple=True, metavar="CHECK=OUTCOME", help="What a check showed; several times.")
+@click.option("--signs", is_flag=True, help="List every sign and check, and stop.")
+@_JSON
+@click.option("--members", metavar="N", default="256", show_default=True, help="Bowls for each way a run can go.")
+@_SEED
+def trouble(**given: Any) -> None:
+    """Say what is likeliest to be wrong, what to check first, what to do, and what can be saved.
+
+    One sign is enough; everything else sharpens the answer. Answer a check with --found and ask again.
+
+    \b
+    temperbench trouble --signs
+    temperbench trouble --seen thick --seen dull --chocolate milk --minutes 50
+    temperbench trouble --seen will-not-set --hottest 36 --reads 31.5 --method microwave
+    """
+    _work("trouble_command", **given)

@@ -20,11 +20,16 @@ __all__ = ["said_figures", "seed_now"]
 _STEP_G = 5.0
 
 
+def _row_ends(key: str, unit: str, digits: int = 0) -> str:
+    low, high = array(key)
+    return _between(low, high, unit, digits)
+
+
 def _between(low: float, high: float, unit: str, digits: int = 0) -> str:
     return f"{low:.{digits}f} to {high:.{digits}f} {unit}"
 
 
-def seed_now(known: Known, aims: Temperatures, reads_c: float) -> tuple[int, float, float] | None:
+def seed_now(known: Known, reads_c: float) -> tuple[int, float, float] | None:
     """Return grams of in-temper buttons that give a bowl without crystals enough of them, and where it ends.
 
     Heat balance and solid-fat ceiling together, as for a rescue; None when the largest usual share of seed is not
@@ -55,7 +60,7 @@ def _rescue(known: Known, aims: Temperatures, ask: TroubleAsk) -> str:
 
 def _seed(known: Known, aims: Temperatures, ask: TroubleAsk) -> str:
     at = ask.reads_c if ask.reads_c is not None else aims.work_to_c
-    found = seed_now(known, aims, at)
+    found = seed_now(known, at)
     if found is None:
         return f"Let it cool below {aims.limit_c:.1f} °C first; then seed it with finely chopped in-temper chocolate."
     grams, ends, solid = found
@@ -81,27 +86,27 @@ def _wait(known: Known, aims: Temperatures, ask: TroubleAsk) -> str:
 def said_figures(known: Known, aims: Temperatures, ask: TroubleAsk, pass_min: float) -> dict[str, str]:
     """Return the words for every figure that the texts of the rule table name."""
     kind = known.chocolate.kind
-    found = {
+    melt_low, melt_high = full_melt(kind)
+    return {
         "limit": f"{aims.limit_c:.1f} °C", "stop": f"{aims.stop_c:.1f} °C",
         "work": _between(aims.work_from_c, aims.work_to_c, "°C"), "work_to": f"{aims.work_to_c:.0f} °C",
-        "cold": f"{number(f'bowl.cold.{kind}'):.1f} °C", "melt": _between(*full_melt(kind), "°C"),
+        "cold": f"{number(f'bowl.cold.{kind}'):.1f} °C", "melt": _between(melt_low, melt_high, "°C"),
         "scorch": f"{scorch_alarm(kind):.0f} °C", "pass_min": f"{pass_min:.1f} min",
         "rescue": _rescue(known, aims, ask), "seed_now": _seed(known, aims, ask), "wait": _wait(known, aims, ask),
         "memory": f"{number('trouble.memory'):.0f} min",
-        "warm_by": _between(*array("trouble.warm_by"), "°C", 1),
-        "thin_at": _between(*array("trouble.thin.at"), "°C"),
-        "thin_share": _between(*array("trouble.thin.share"), "%"),
+        "warm_by": _row_ends("trouble.warm_by", "°C", 1),
+        "thin_at": _row_ends("trouble.thin.at", "°C"),
+        "thin_share": _row_ends("trouble.thin.share", "%"),
         "seize_liquid": f"{number('trouble.seize.liquid'):.0f} %",
         "thin_fat": f"{100.0 * number('composition.fat.thin'):.0f} %",
-        "mould": _between(*array("trouble.mould"), "°C"),
-        "coldest_air": _between(*array("trouble.coldest_air"), "°C"),
-        "setting_air": _between(*array("trouble.setting_air"), "°C"),
-        "store": _between(*array("trouble.store"), "°C"),
-        "rest": _between(*array("trouble.rest"), "hours"),
-        "damp_dark": _between(*array("trouble.damp.dark"), "% humidity"),
+        "mould": _row_ends("trouble.mould", "°C"),
+        "coldest_air": _row_ends("trouble.coldest_air", "°C"),
+        "setting_air": _row_ends("trouble.setting_air", "°C"),
+        "store": _row_ends("trouble.store", "°C"),
+        "rest": _row_ends("trouble.rest", "hours"),
+        "damp_dark": _row_ends("trouble.damp.dark", "% humidity"),
         "damp_milk": f"{number('trouble.damp.milk'):.0f} %",
         "vi_years": f"{number('trouble.vi.years'):.0f} years",
         "bloom_filled": f"{number('trouble.bloom.filled'):.0f}",
         "contraction": f"{number('trouble.contraction'):.0f} min",
     }  # fmt: skip
-    return found

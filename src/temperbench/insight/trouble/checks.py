@@ -27,7 +27,9 @@ def _needless(check: Check, ask: TroubleAsk) -> bool:
     roomed = check.key == "room" and ask.job.room_c is not None
     stages = {table().signs[s].stage for s in ask.seen}
     elsewhere = (check.at == "bowl" and stages == {"goods"}) or (check.at == "goods" and "goods" not in stages)
-    return elsewhere or answered or tested or roomed or told is not None or any(s in ask.seen for s in check.needless_with)
+    return (
+        elsewhere or answered or tested or roomed or told is not None or any(s in ask.seen for s in check.needless_with)
+    )
 
 
 def rank_checks(weighed: Weighed, ask: TroubleAsk, limits: Sequence[float], said: dict[str, str]) -> list[CheckFirst]:

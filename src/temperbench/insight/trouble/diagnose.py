@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from temperbench.foundation.evidence import number, row
+from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import spread_of
 from temperbench.insight.after_stop import film_times
@@ -15,7 +17,7 @@ from temperbench.insight.trouble.advice import said_figures
 from temperbench.insight.trouble.ask import CauseFound, Trouble, TroubleAsk
 from temperbench.insight.trouble.checks import entropy, rank_checks
 from temperbench.insight.trouble.paths import Ways
-from temperbench.insight.trouble.table import Cause, table, word_draws
+from temperbench.insight.trouble.table import PRIORS, WORDS, Cause, table, word_draws
 from temperbench.insight.trouble.weigh import Weighed, considered, sign_chances, weigh
 from temperbench.kitchen.members import nominal
 from temperbench.kitchen.parcel import parcel_states
@@ -53,7 +55,8 @@ def diagnose(ask: TroubleAsk, *, members: int = 256, seed: int = 1) -> Trouble:
     causes = considered(ask)
     ways = Ways(ask, known, aims, members, seed)
     histories = {path: ways.history(path) for path in dict.fromkeys(c.path for c in causes)}
-    features = {path: ways.features(history, pass_min) for path, history in histories.items()}
+    usual = pass_minutes_usual(know(replace(ask.job, room_c=number("bowl.room"))), aims, ask.film)  # cooks go by that
+    features = {path: ways.features(history, usual) for path, history in histories.items()}
     weighed = weigh(ask, causes, histories, features, word_draws(_DRAWS, seed), limits)
     said = said_figures(known, aims, ask, pass_min)
     ranked = _ranked(weighed, ask, said)
@@ -65,7 +68,7 @@ def diagnose(ask: TroubleAsk, *, members: int = 256, seed: int = 1) -> Trouble:
         checks=tuple(checks[:_MOST_CHECKS]), left_bits=entropy(weighed.posterior[0]), chance_lost=lost,
         chance_in_temper=good, chance_too_many=many, crystals_pct_of_fat=crystals, set_min=setting,
         unexplained=_unexplained(weighed, ask), defaults_used=_defaults(known, ask), warnings=warnings,
-        cautions=_cautions(ranked, ask), sources=_sources(ranked, known),
+        cautions=_cautions(ranked), sources=_sources(known),
     )  # fmt: skip
 
 
@@ -149,7 +152,8 @@ def _standing(weighed: Weighed) -> tuple[float, float, float, Band, Band]:
 def _band(values: Array, weights: Array) -> Band:
     order = np.argsort(values)
     share = np.cumsum(weights[order]) / weights.sum()
-    low, mid, high = (float(values[order][min(np.searchsorted(share, q), len(order) - 1)]) for q in (_LOW, 0.5, _HIGH))
+    places = np.minimum(np.searchsorted(share, [_LOW, 0.5, _HIGH]), len(order) - 1)
+    low, mid, high = (float(v) for v in values[order][places])
     return Band(round(low, 2), round(mid, 2), round(high, 2))
 
 
@@ -167,7 +171,10 @@ def _doubts(weighed: Weighed, ask: TroubleAsk) -> list[Warning_]:
     effective = 1.0 / (weighed.members**2).sum(axis=1)
     best = int(np.argmax(weighed.posterior[0]))
     if effective[best] < 8.0:
-        text = "What was told is far from any run that is usual: check the figures; the chances rest on few simulated bowls."
+        text = (
+            "What was told is far from any run that is usual: check the figures; the chances rest on few simulated "
+            "bowls."
+        )
         found.append(Warning_("unusual-figures", text))
     if ask.reads_c is not None and ask.hottest_c is not None and ask.reads_c > ask.hottest_c + 1.0:
         text = "The bowl reads more now than the highest reading told: the present reading is taken for the highest."
@@ -187,7 +194,7 @@ def _defaults(known: Known, ask: TroubleAsk) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _cautions(ranked: tuple[CauseFound, ...], ask: TroubleAsk) -> tuple[str, ...]:
+def _cautions(ranked: tuple[CauseFound, ...]) -> tuple[str, ...]:
     found = [
         "Hot bowl, hot spots and steam: dry cloth or gloves, and stir before touching or tasting.",
         "Like into like: what holds milk, nuts or soya goes only into what holds them too, and is labelled so.",
@@ -200,10 +207,10 @@ def _cautions(ranked: tuple[CauseFound, ...], ask: TroubleAsk) -> tuple[str, ...
     if any(c.key == "scorched" for c in ranked[:3]):
         found.append("Smoke or a burnt smell: switch off, leave the door shut until it stops, then throw it away.")
     found.append("When in doubt about safety, throw it away. Melting makes nothing safe.")
-    del ask
     return tuple(found)
 
 
-def _sources(ranked: tuple[CauseFound, ...], known: Known) -> tuple[str, ...]:
-    words = ("trouble.word.always", "trouble.word.often", "trouble.word.sometimes", "trouble.word.seldom")
-    return tuple(dict.fromkeys([*words, "trouble.named", *known.sources])) if ranked and row(words[0]) else ()
+def _sources(known: Known) -> tuple[str, ...]:
+    own = [f"trouble.word.{word}" for word in WORDS] + [f"trouble.prior.{word}" for word in PRIORS]
+    crystals = [key for key in known.sources if not key.startswith("oven.")]
+    return tuple(dict.fromkeys([*own, "trouble.named", "trouble.path.slip", *crystals]))

@@ -1,8 +1,8 @@
 """Bowls with a history: for each way in which a run can go, an ensemble of bowls that went it, with what was told.
 
-A path is three figures: the hottest stirred bowl while it had crystals to keep, the bowl now, and the time between.
-Told figures are drawn around what was told, by the thermometer's own error, and weigh by how well they fit the path;
-what was not told is drawn from the path's range. Between the two the bowl cools as it would by itself, then stays.
+A path is three figures: the hottest stirred bowl while it had crystals to keep, the bowl now, and the time beyond what
+it takes to cool. Told figures are drawn around what was told, by the thermometer's own error, and weigh by how well
+they fit the path; what was not told is drawn from the path's range. In between the bowl cools as it would by itself.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from temperbench.foundation.evidence import array, number
 from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import spread_of
 from temperbench.insight.after_stop import even_rows, film_times
+from temperbench.insight.job import PART_MELTS
 from temperbench.insight.setup_job import Known
 from temperbench.insight.temperatures import Temperatures, temperature_at_solid
 from temperbench.insight.trouble.ask import TroubleAsk
@@ -25,7 +26,7 @@ from temperbench.kitchen.parcel import parcel_states, run_parcels
 from temperbench.matter.crystals import CP, FAT, TEMP, X5, X6, XU
 from temperbench.matter.flow import crystals_at_ratio
 
-__all__ = ["History", "Ways", "group_of", "normal_cdf", "ways_of"]
+__all__ = ["History", "Ways", "group_of", "normal_cdf"]
 
 _HELD_STILL = 1e12  # J/(kg K): a heat capacity so large that the temperature stays
 _COOLING_MARKS = 30.0 * np.arange(0.0, 121.0)  # an hour, by the half minute [s]
@@ -125,13 +126,11 @@ class Ways:
         hot, weigh_hot = self._figure(self._hot(way, shown), self.ask.hottest_c, noise, bias)
         now, weigh_now = self._figure(self._now(way, hot, shown), self.ask.reads_c, noise, bias)
         hot = np.maximum(hot, now)
-        minutes, weigh_minutes = self._minutes(way)
-        air, weigh_air = self.members.air_c, np.zeros(self.m)
-        if way == "warm-room":
-            said, half = self.ask.job.room_c, number("bowl.room_known")
-            air, weigh_air = self._figure(self._around("warm_room"), said, half, np.zeros(self.m))
+        air, weigh_air = self._air(way)
         stable, sites, lumps = self._crystals(way, hot)
-        y = self._lived(hot, now, minutes, stable, sites, air)
+        cooled = run_parcels(parcel_states(hot, stable, sites), even_rows(self.members), self.members.curves, air,
+                             _COOLING_MARKS, number("bowl.shear.hand"), 0.02)  # fmt: skip
+        minutes, weigh_minutes, y = self._now_after(way, cooled, now, air)
         weight = weigh_hot + weigh_now + weigh_minutes + weigh_air
         x = y[:, X5] + y[:, X6]
         set_min = film_times(self._in_air(air), y, triangular(self._u(), spread_of(f"film.{self.ask.film}.loss")))
@@ -145,13 +144,14 @@ class Ways:
             return self._around("overheated.above_limit", self.limit)
         if way == "any":
             return self._around("any.from_stop", self.stop)
-        if way == "scorched":
-            return self._around("scorched.above_stop", self.stop)
-        melted = self._around("still_warm.above_work", self.aims.work_to_c)  # where the seed of a melted bowl is in
+        melted = self._around("few.above_work" if way == "few" else "still_warm.above_work", self.aims.work_to_c)
         below = "lumps.below_stop" if way == "lumps" else "sound.below_stop"
         part = self._around(below, self.stop, -1.0)
-        joined = (np.where(self.kept, a, b) - shown for a, b in zip(_ends(melted), _ends(part), strict=True))
-        return _Range(*joined)
+        usual = _either(self.kept, melted, part, shown)
+        if way != "scorched":
+            return usual
+        hot = self._around("scorched.above_stop", self.stop)  # the whole bowl; the others burnt in one place only
+        return _either(np.arange(self.m) % 2 == 0, hot, usual, 0.0)
 
     def _now(self, way: str, hot: Array, shown: Array) -> _Range:
         margin = number("trouble.path.work.margin")
@@ -169,14 +169,23 @@ class Ways:
         half = 0.5 * (high - low)
         return _Range(middle - half, middle, middle + half)
 
-    def _minutes(self, way: str) -> tuple[Array, Array]:
-        row = {"long": "long.minutes", "cold": "cold.minutes", "warm": "still_warm.minutes"}.get(way, "sound.minutes")
+    def _air(self, way: str) -> tuple[Array, Array]:
+        """Room of each bowl and its log weight: a told room is a fact for all, and speaks for or against a warm one."""
+        told = self.ask.job.room_c
+        of = self._around("warm_room" if way == "warm-room" else "room")
+        if told is not None:
+            return self.members.air_c, of.log_density(self.members.air_c)
+        return (of.drawn(self._u()) if way == "warm-room" else self.members.air_c), np.zeros(self.m)
+
+    def _extra(self, way: str, cooling: Array) -> tuple[Array, Array]:
+        """Minutes beyond what the bowl takes to cool by itself, and the log weight of those told."""
+        row = {"long": "long.minutes", "warm": "still_warm.minutes"}.get(way, "sound.minutes")
         of = self._around(row)
-        told = self.ask.minutes
-        if told is None:
+        if self.ask.minutes is None:
             return of.drawn(self._u()), np.zeros(self.m)
-        value = told * np.exp(number("trouble.path.minutes_told") * self.rng.standard_normal(self.m))
-        return value, of.log_density(value)
+        told = self.ask.minutes * np.exp(number("trouble.path.minutes_told") * self.rng.standard_normal(self.m))
+        extra = np.maximum(told - cooling, 0.0)  # less than that: it was cooled
+        return extra, of.log_density(extra)
 
     def _crystals(self, way: str, hot: Array) -> tuple[Array, Array, Array]:
         """Stable crystals and growth sites at the hottest, and the solid share of what is not dispersed."""
@@ -198,31 +207,33 @@ class Ways:
         low, mode, high = (math.log(x) for x in array(f"trouble.path.{row}"))
         return _Range(np.full(self.m, low), np.full(self.m, mode), np.full(self.m, high))
 
-    def _lived(self, hot: Array, now: Array, minutes: Array, stable: Array, sites: Array, air: Array) -> Array:
-        """Return what a bowl is now: cooled by itself from the hottest, and kept where it is for the rest."""
-        rows, every = even_rows(self.members), np.arange(self.m)
-        shear = number("bowl.shear.hand")
-        start = parcel_states(hot, stable, sites)
-        cooled = run_parcels(start, rows, self.members.curves, air, _COOLING_MARKS, shear, 0.02)
+    def _now_after(self, way: str, cooled: Array, now: Array, air: Array) -> tuple[Array, Array, Array]:
+        """Return minutes, their log weight and the state: cooled by itself to where it is, and kept there."""
+        every, last = np.arange(self.m), len(_COOLING_MARKS) - 1
         there = cooled[:, :, TEMP] <= now[:, None]
-        reached = np.where(there.any(axis=1), there.argmax(axis=1), len(_COOLING_MARKS) - 1)
-        passed = np.searchsorted(_COOLING_MARKS, 60.0 * minutes, side="right") - 1
-        at = np.minimum(reached, passed)
+        reached = np.where(there.any(axis=1), there.argmax(axis=1), last)
+        cooling = _COOLING_MARKS[reached] / 60.0
+        extra, weight = self._extra(way, cooling)
+        told = self.ask.minutes
+        at = reached if told is None else np.minimum(reached, np.searchsorted(_COOLING_MARKS, 60.0 * told))
         y = np.ascontiguousarray(cooled[every, at])
         y[:, TEMP] = now
         y[:, -1] = now
-        rest = np.clip(60.0 * minutes - _COOLING_MARKS[at], 0.0, _HOLDING_MARKS[-1])
-        if float(rest.max()) < _HOLDING_MARKS[1]:
-            return y
+        return cooling + extra, weight, self._kept(y, 60.0 * extra, air)
+
+    def _kept(self, y: Array, seconds: Array, air: Array) -> Array:
+        """Return what bowls are after so many seconds at the temperature they have."""
+        rest = np.clip(seconds, 0.0, _HOLDING_MARKS[-1])
+        rows, every = even_rows(self.members), np.arange(self.m)
         rows[:, CP] = _HELD_STILL
-        marks = _HOLDING_MARKS[: int(np.searchsorted(_HOLDING_MARKS, rest.max())) + 1]
-        held = run_parcels(y, rows, self.members.curves, air, marks, shear, 0.02)
+        marks = _HOLDING_MARKS[: max(int(np.searchsorted(_HOLDING_MARKS, rest.max())), 1) + 1]
+        held = run_parcels(y, rows, self.members.curves, air, marks, number("bowl.shear.hand"), 0.02)
         left = np.clip(np.searchsorted(marks, rest, side="right") - 1, 0, len(marks) - 2)
         share = ((rest - marks[left]) / (marks[left + 1] - marks[left]))[:, None]
         return np.asarray((1.0 - share) * held[every, left] + share * held[every, left + 1])
 
     def features(self, history: History, pass_min: float) -> Array:
-        """Return how far each figure of a bowl stands out, 0 to 1, in the order of the table's features. (m, features)"""
+        """Return how far each figure of a bowl stands out, 0 to 1, by the table's features. (m, features)"""
         edge, eye = number("trouble.judge.soft_edge"), number("trouble.judge.eye")
         fat, kappa = history.members.rows[:, FAT], history.members.kappa
         stable = np.log(np.maximum(history.stable, _LEAST))
@@ -247,15 +258,14 @@ class Ways:
         return np.stack(found, axis=1)
 
 
-def _ends(of: _Range) -> tuple[Array, Array, Array]:
-    return of.low, of.mode, of.high
+def _either(which: NDArray[np.bool_], one: _Range, other: _Range, less: Array | float) -> _Range:
+    """Return the one range for some members and the other for the rest, moved down."""
+    return _Range(
+        np.where(which, one.low, other.low) - less, np.where(which, one.mode, other.mode) - less,
+        np.where(which, one.high, other.high) - less,
+    )  # fmt: skip
 
 
 def group_of(method: str) -> str:
     """Return whether a method part-melts in-temper stock or melts fully and gives the crystals afterwards."""
-    return "part-melt" if method in ("microwave", "bath", "cabinet") else "seeded"
-
-
-def ways_of(paths: tuple[str, ...], ways: Ways) -> dict[str, History]:
-    """Return the ensemble of each path."""
-    return {path: ways.history(path) for path in paths}
+    return "part-melt" if method in PART_MELTS else "seeded"

@@ -32,7 +32,8 @@ PRIORS = ("common", "usual", "uncommon", "rare")
 STAGES = ("bowl", "smear", "goods")
 FEATURES = ("thick", "thin", "lumps", "late", "soon", "few", "many", "unstable", "warm", "cold")
 PATHS = (
-    "sound", "any", "overheated", "few", "dead", "lumps", "long", "cold", "warm", "thermometer", "warm-room", "scorched",
+    "sound", "any", "overheated", "few", "dead", "lumps", "long", "cold", "warm", "thermometer", "warm-room",
+    "scorched",
 )  # fmt: skip
 KEEPS = ("all", "part", "other use")
 
@@ -184,7 +185,7 @@ def nearest_sign(word: str) -> str | None:
 
 
 def word_draws(draws: int, seed: int) -> dict[str, Array]:
-    """Return the figures behind the words: first the middle ones, then ``draws`` sets from their spreads. (1 + draws,)"""
+    """Return the figures behind the words: the middle ones, then ``draws`` sets from their spreads. (1 + draws,)"""
     names = [f"trouble.word.{w}" for w in WORDS] + [f"trouble.prior.{p}" for p in PRIORS]
     names += ["trouble.named", "trouble.prior.more"]
     cube = latin(np.random.default_rng([seed, 5]), max(draws, 1), len(names))

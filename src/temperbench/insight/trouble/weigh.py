@@ -42,7 +42,7 @@ def _goods_checks() -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class Weighed:
-    """What everything told makes of causes and bowls. Draws: sets of figures behind the words, the middle ones first."""
+    """What everything told makes of causes and bowls. Draws: sets of figures behind the words, middle ones first."""
 
     causes: tuple[Cause, ...]
     posterior: Array  # (draws, causes)

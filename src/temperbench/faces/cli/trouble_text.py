@@ -1,0 +1,136 @@
+"""An answer of the trouble-shooter as text for a terminal of 80 columns."""
+
+from __future__ import annotations
+
+from temperbench.app.find_trouble import known_checks, known_signs
+from temperbench.app.results import CauseFound, CheckFirst, Trouble
+from temperbench.faces.cli.plan_text import wrapped
+
+__all__ = ["signs_text", "trouble_text"]
+
+_STAGES = {"bowl": "In the bowl", "smear": "On the smear", "goods": "On finished pieces"}
+_PLACES = {"bowl": "while there is a bowl", "any": "at any time", "goods": "once there are pieces"}
+_SURE, _WORTH = 0.8, 0.05  # from where a cause is taken for the one, and is worth its own advice
+_BY = {"model": "by the model", "rules": "by rule"}
+
+
+def trouble_text(found: Trouble) -> str:
+    """Return the whole answer as lines for the terminal.
+
+    Parameters
+    ----------
+    found : Trouble
+        The answer. [-]
+
+    Returns
+    -------
+    str
+        Text that ends with a line feed. [-]
+    """
+    lines = [*wrapped(found.heading, ""), *wrapped(_seen(found), ""), "", "LIKELIEST CAUSES"]
+    for place, cause in enumerate(found.causes, 1):
+        lines += wrapped(f"{cause.title}.", f"  {place}. {_chance(cause)}  ")
+    lines += _first_cause(found.causes[0], found.checks)
+    lines += _checks(found.checks[: 1 if found.causes[0].probability >= _SURE else None], found.left_bits)
+    for cause in (c for c in found.causes[1:3] if c.probability >= _WORTH):
+        lines += ["", *wrapped(f"{cause.title}.", "IF IT IS THIS: "), *_told(cause)]
+    lines += ["", "WHERE THE BOWL STANDS", *_standing(found), *_more(found)]
+    return "\n".join(lines) + "\n"
+
+
+def signs_text() -> str:
+    """Return every sign and check that can be told, with its words.
+
+    Returns
+    -------
+    str
+        Text that ends with a line feed. [-]
+    """
+    lines: list[str] = []
+    for stage, heading in _STAGES.items():
+        lines += ["", f"{heading} (--seen, --not-seen)"] if lines else [f"{heading} (--seen, --not-seen)"]
+        for sign in known_signs():
+            if sign.stage == stage:
+                also = f" (also: {', '.join(sign.also)})" if sign.also else ""
+                lines += wrapped(f"{sign.title}{also}", f"  {sign.key:<18}")
+    for stage, heading in _PLACES.items():
+        lines += ["", f"Checks {heading} (--found CHECK=OUTCOME)"]
+        for check in known_checks():
+            if check.stage == stage:
+                lines += wrapped(f"{check.title} {' | '.join(check.also)}", f"  {check.key:<18}")
+    return "\n".join(lines) + "\n"
+
+
+def _seen(found: Trouble) -> str:
+    return f"Seen: {'; '.join(found.seen)}." if found.seen else "Seen: nothing named."
+
+
+def _percent(share: float) -> str:
+    return "under 1 %" if share < 0.005 else f"{100 * share:.0f} %"
+
+
+def _chance(cause: CauseFound) -> str:
+    ends = f"{100 * cause.low:.0f} to {100 * cause.high:.0f}"
+    return f"{_percent(cause.probability)} ({ends}), {_BY[cause.by]}."
+
+
+def _first_cause(cause: CauseFound, checks: tuple[CheckFirst, ...]) -> list[str]:
+    sure = cause.probability >= _SURE or not checks
+    heading = "DO THIS NOW" if sure else "DO THIS NOW, IF THE CHECK BELOW AGREES"
+    return ["", heading, *_told(cause)]
+
+
+def _told(cause: CauseFound) -> list[str]:
+    lines = wrapped(cause.why, "  Why    ")
+    lines += wrapped(cause.do, "  Do     ") + wrapped(cause.save, "  Save   ")
+    lines += wrapped(cause.next_time, "  Later  ")
+    if cause.speaks_for:
+        lines += wrapped("; ".join(cause.speaks_for) + ".", "  For    ")
+    if cause.speaks_against:
+        lines += wrapped("; ".join(cause.speaks_against) + ".", "  But    ")
+    return lines
+
+
+def _checks(checks: tuple[CheckFirst, ...], left_bits: float) -> list[str]:
+    if not checks:
+        return [
+            "",
+            *wrapped("Nothing is left that would tell more: do the above and make the setting test.", "CHECK  "),
+        ]
+    lines = ["", "CHECK FIRST"]
+    for place, check in enumerate(checks, 1):
+        lines += wrapped(f"{check.ask} {check.how} ({check.minutes} min; {_tells(check, left_bits)})", f"  {place}. ")
+        for outcome in check.outcomes:
+            leads = f"{outcome.title} ({_percent(outcome.probability)})"
+            lines += wrapped(f"{outcome.text}: {leads}. Tell it: --found {check.key}={outcome.key}", "     - ")
+    return lines
+
+
+def _tells(check: CheckFirst, left_bits: float) -> str:
+    """Say how much of what is not known about the cause a check is expected to tell."""
+    share = check.bits / left_bits if left_bits > 0.0 else 0.0
+    return f"tells {100 * min(share, 1.0):.0f} % of what is open"
+
+
+def _standing(found: Trouble) -> list[str]:
+    crystals, test = found.crystals_pct_of_fat, found.set_min
+    told = (
+        f"Temper lost {_percent(found.chance_lost)}, in temper {_percent(found.chance_in_temper)}, too many crystals "
+        f"{_percent(found.chance_too_many)}. Crystals {crystals.mid:.1f} ({crystals.low:.1f} to {crystals.high:.1f}) % "
+        f"of the fat; a smear sets in {test.mid:.1f} ({test.low:.1f} to {test.high:.1f}) min."
+    )
+    return wrapped(told, "  ")
+
+
+def _more(found: Trouble) -> list[str]:
+    lines = []
+    if found.unexplained:
+        lines += wrapped(f"Nothing here explains well: {'; '.join(found.unexplained)}.", "  ")
+    for heading, told in (
+        ("TAKEN AS USUAL", found.defaults_used), ("MIND", tuple(w.text for w in found.warnings)),
+        ("CAUTION", found.cautions),
+    ):  # fmt: skip
+        if told:
+            lines += ["", heading, *(line for text in told for line in wrapped(text, "  - "))]
+    lines += ["", *wrapped("Chances are as good as the words of the rule table: see temperbench sources trouble", "")]
+    return lines
