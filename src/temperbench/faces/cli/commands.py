@@ -155,6 +155,6 @@ def trouble(**given: Any) -> None:
     \b
     temperbench trouble --signs
     temperbench trouble --seen thick --seen dull --chocolate milk --minutes 50
-    temperbench trouble --seen will-not-set --hottest 36 --reads 31.5 --method microwave
+    temperbench trouble --seen will-not-set --hottest 36 --reads 31.5
     """
     _work("trouble_command", **given)
