@@ -1,6 +1,6 @@
 """One runner for the regression tables: reads the ``*.toml`` files beside it, runs the model, compares.
 
-A row has ``id``, ``what`` (a function of ``model_runs`` or ``bowl_runs``), ``args``, ``expect`` (a list), ``unit``,
+A row has ``id``, ``what`` (a function of one of the ``*_runs``), ``args``, ``expect`` (a list), ``unit``,
 ``kind`` (always "regression"), ``compare`` (what the row may be compared with, and how that is known) and the
 tolerance: ``rel`` of the expected figure, ``abs`` in its unit, or the wider of both. ``note`` may say more.
 
@@ -18,9 +18,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from regression import bowl_runs, model_runs
+from regression import around_runs, bowl_runs, model_runs
 
-RUNS = {name: getattr(place, name) for place in (model_runs, bowl_runs) for name in place.__all__}
+RUNS = {name: getattr(place, name) for place in (model_runs, bowl_runs, around_runs) for name in place.__all__}
 REQUIRED = {"id", "what", "args", "expect", "unit", "kind", "compare", "file"}
 OPTIONAL = {"rel", "abs", "note"}
 

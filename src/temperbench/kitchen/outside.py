@@ -16,6 +16,7 @@ from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import Spread, spread_of
 from temperbench.foundation.units import Celsius, Fraction, JoulePerKelvin, Litre, Watt, WattPerKelvin
+from temperbench.kitchen.bowl_layout import MASS
 from temperbench.kitchen.members import Members, latin, triangular
 
 __all__ = ["AROUND", "Around", "Outside", "cabinet", "drawn_around", "ice_water", "kettle_jacket", "middle_around",
@@ -25,7 +26,7 @@ __all__ = ["AROUND", "Around", "Outside", "cabinet", "drawn_around", "ice_water"
 AROUND = {
     "water": "around.film.water", "steam": "around.film.steam", "still": "around.film.cabinet.still",
     "fan": "around.film.cabinet.fan", "under": "around.bath.under", "open": "around.bath.open",
-    "jacket": "around.kettle.jacket", "insulation": "around.kettle.loss",
+    "jacket": "around.kettle.jacket", "insulation": "around.kettle.loss", "bed": "around.bed.conductivity",
 }  # fmt: skip
 _LOGARITHMIC = {"water", "steam", "insulation"}
 _LITRES = 1000.0  # in a cubic metre
@@ -70,6 +71,15 @@ def _through(material: str, film: Array) -> Array:
     """Coefficient through a film and the wall of a bowl of a material, W/(m²·K); the film inside comes on top."""
     wall = number(f"vessels.{material}.wall") / number(f"vessels.{material}.conductivity")
     return np.asarray(1.0 / (1.0 / film + wall))
+
+
+def _bed_film(members: Members, conductivity: Array) -> Array:
+    """What a dry bed of buttons passes on per kelvin between its face and its mean, W/(m²·K).
+
+    That of a sphere of their volume once its middle has begun to warm: pi² k/(3 R).
+    """
+    volume = members.rows[:, MASS] / number("around.bed.density")
+    return np.asarray(math.pi**2 / 3.0 * conductivity / np.cbrt(3.0 * volume / (4.0 * math.pi)))
 
 
 def _water(litres: Litre) -> float:
@@ -157,7 +167,9 @@ def ice_water(members: Members, material: str, figures: Around | None = None) ->
     return water_bath(members, material, number("around.ice"), None, figures)
 
 
-def cabinet(members: Members, celsius: Celsius | Array, fan: bool = False, figures: Around | None = None) -> Outside:
+def cabinet(
+    members: Members, celsius: Celsius | Array, fan: bool = False, figures: Around | None = None, *, bed: bool = False
+) -> Outside:
     """Return a warm cabinet that keeps its air at a temperature.
 
     Parameters
@@ -170,6 +182,8 @@ def cabinet(members: Members, celsius: Celsius | Array, fan: bool = False, figur
         Whether a fan moves the air.
     figures
         Films of every member; in their middle when None.
+    bed
+        Whether buttons lie there unstirred, so that heat has to pass through the dry bed of them.
 
     Returns
     -------
@@ -177,6 +191,8 @@ def cabinet(members: Members, celsius: Celsius | Array, fan: bool = False, figur
     """
     f = middle_around(len(members)) if figures is None else figures
     film = f["fan" if fan else "still"]
+    if bed:
+        film = 1.0 / (1.0 / film + 1.0 / _bed_film(members, f["bed"]))
     air = np.full(len(members), celsius, dtype=np.float64)
     return Outside(air, film * members.area_m2, air_c=air, top=film / number("bowl.film.top"))
 
