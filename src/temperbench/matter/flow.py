@@ -23,6 +23,7 @@ __all__ = [
     "temperature_factor",
     "usual_flow",
     "viscosity_ratio",
+    "viscosity_ratios",
     "yield_ratio",
 ]
 
@@ -141,6 +142,34 @@ def crystals_at_ratio(ratio: Fraction, fat: NDArray[np.float64], kappa: NDArray[
     crowded = packing * (1.0 - left * ratio ** (-1.0 / (intrinsic * packing)))
     room = (1.0 - particles) * kappa * number("flow.crystal_volume")
     return np.asarray(np.maximum(0.0, (crowded - particles) / room))
+
+
+def viscosity_ratios(
+    crystals: NDArray[np.float64], fat: NDArray[np.float64], kappa: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return `viscosity_ratio` for arrays that go together.
+
+    Parameters
+    ----------
+    crystals : NDArray[np.float64]
+        Crystals over total fat, by mass. [1]
+    fat : NDArray[np.float64]
+        Total fat over chocolate, by mass. [1]
+    kappa : NDArray[np.float64]
+        Hydrodynamic volume over crystal volume. [1]
+
+    Returns
+    -------
+    NDArray[np.float64]
+        Ratio, 1 or more; infinite where the mass no longer flows. [1]
+    """
+    packing, intrinsic = number("flow.packing"), number("flow.intrinsic")
+    solids = (1.0 - fat) / number("flow.density.particles")
+    particles = solids / (solids + fat / number("flow.density.fat"))
+    crowded = particles + (1.0 - particles) * kappa * number("flow.crystal_volume") * crystals
+    left = np.maximum(0.0, 1.0 - crowded / packing) / np.maximum(1.0 - particles / packing, 1e-12)
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.where(particles < packing, left ** (-intrinsic * packing), np.inf))
 
 
 def yield_ratio(ratio: Fraction) -> Fraction:

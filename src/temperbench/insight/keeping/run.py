@@ -1,0 +1,168 @@
+"""Keeping many bowls by one table: each is read with its own thermometer, judged by its own cook, used and refilled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from temperbench.foundation.evidence import number
+from temperbench.foundation.numerics import Array
+from temperbench.insight.keeping.ask import KeepAsk
+from temperbench.insight.keeping.forecast import ratios
+from temperbench.insight.keeping.heaters import Heater
+from temperbench.insight.keeping.table import KeepTable, grams_to, rounded_grams
+from temperbench.kitchen.bowl_layout import MASS
+from temperbench.kitchen.bowls import Bowls
+from temperbench.kitchen.seeds import Seed
+from temperbench.matter.crystals import FAT
+from temperbench.matter.flow import crystals_at_ratio
+
+__all__ = ["Kept", "Look", "keep"]
+
+
+@dataclass(frozen=True)
+class Look:
+    """One look at all bowls: what they were like, what was done, and what they were like afterwards."""
+
+    at_min: float
+    before_c: Array
+    after_c: Array
+    warm_s: Array
+    add_g: Array
+    thick: NDArray[np.bool_]  # as judged
+    ratio_before: Array
+    ratio: Array
+    grams: Array
+    ok: NDArray[np.bool_]  # workable until now
+
+
+@dataclass
+class Kept:
+    """Bowls that were kept for a while."""
+
+    bowls: Bowls
+    looks: list[Look] = field(default_factory=list)
+    thick_min: Array = field(default_factory=lambda: np.empty(0))  # (m,); infinity: not
+    lost_min: Array = field(default_factory=lambda: np.empty(0))
+    scorched: NDArray[np.bool_] = field(default_factory=lambda: np.empty(0, dtype=bool))
+
+    def ends_min(self) -> Array:
+        """Minutes until each bowl was too thick or had lost its crystals; infinity where neither came."""
+        return np.minimum(self.thick_min, self.lost_min)
+
+
+@dataclass
+class _Stock:
+    """Chocolate at hand to add, and what was taken from it. [g]"""
+
+    left: Array
+    warm_c: float
+    returns: Array
+
+
+def keep(
+    bowls: Bowls, heater: Heater, table: KeepTable, ask: KeepAsk, minutes: float, every_min: float, scorch_c: float,
+    rng: np.random.Generator,
+) -> Kept:  # fmt: skip
+    """Keep bowls for so many minutes, looking at them every so many; the state of ``bowls`` goes on."""
+    m = len(bowls.members)
+    found = Kept(bowls, [], np.full(m, np.inf), np.full(m, np.inf))
+    refill_c = number("keep.warm_chocolate_c") if ask.refill_c is None else ask.refill_c
+    stock = _Stock(np.full(m, ask.refill_g), refill_c, np.zeros(m))
+    first_g = 1000.0 * bowls.members.rows[:, MASS]
+    spent = 0.0  # seconds of the interval gone with the correction before
+    for k in range(int(minutes / every_min + 1e-9) + 1):
+        if k > 0:
+            bowls.stir(max(0.0, 60.0 * every_min - spent))
+            _use(bowls, stock, ask, every_min)
+        spent = _look(found, heater, table, ask, stock, first_g, k * every_min, rng)
+    found.scorched = bowls.peak.max(axis=1) > scorch_c
+    return found
+
+
+def _use(bowls: Bowls, stock: _Stock, ask: KeepAsk, every_min: float) -> None:
+    """Take out what was used since the last look; some of it comes back, cooler and with more crystals."""
+    out = ask.leaves_g_h / 60.0 * every_min
+    if out <= 0.0:
+        return
+    solid = bowls.solid()
+    bowls.take_out(out / 1000.0)
+    back = ask.returns_share * out
+    if back > 0.0:
+        celsius = number("keep.returns_c") if ask.returns_c is None else ask.returns_c
+        crystals = solid + number("keep.returns_crystals")
+        sites = bowls.sites() / np.maximum(100.0 * solid, 1e-9)
+        bowls.add(back / 1000.0, celsius, Seed("V", "dispersed", solid=crystals, sites=sites))
+    stock.returns += back
+
+
+def _look(
+    found: Kept, heater: Heater, table: KeepTable, ask: KeepAsk, stock: _Stock, first_g: Array, at_min: float,
+    rng: np.random.Generator,
+) -> float:  # fmt: skip
+    """Read, judge, add, warm and stir; return the seconds it took."""
+    bowls = found.bowls
+    p = bowls.members
+    fat, kappa = p.rows[:, FAT], p.kappa
+    before, ratio_before = bowls.temperature(), ratios(bowls.solid(), fat, kappa)
+    thick = _judged_thick(bowls, rng)
+    add_g = _grams(bowls, table, ask, stock, first_g, bowls.read_thermometer(rng), thick)
+    took = 0.0
+    if (add_g > 0.0).any():
+        _add(bowls, add_g, ask, stock)
+        stirred = 0.5 * number("keep.stir")
+        bowls.stir(np.where(add_g > 0.0, stirred, 0.0))
+        took += stirred
+    warm_s = table.seconds(bowls.read_thermometer(rng), thick & (add_g == 0.0))
+    heater.warm(bowls, warm_s)
+    if heater.kind == "none":
+        warm_s = np.zeros_like(warm_s)
+    if (warm_s > 0.0).any() or (add_g > 0.0).any():
+        bowls.stir(number("keep.stir"))
+        took += number("keep.stir") + float(np.median(warm_s))
+    now = bowls.members
+    over = bowls.solid() > crystals_at_ratio(number("bowl.thick_ratio"), now.rows[:, FAT], kappa)
+    found.thick_min = np.where(over & np.isinf(found.thick_min), at_min, found.thick_min)
+    lost = bowls.stable() < number("bowl.lost")
+    found.lost_min = np.where(lost & np.isinf(found.lost_min), at_min, found.lost_min)
+    found.looks.append(
+        Look(at_min, before, bowls.temperature(), warm_s, add_g, thick, ratio_before,
+             ratios(bowls.solid(), now.rows[:, FAT], kappa), 1000.0 * now.rows[:, MASS], np.isinf(found.ends_min()))
+    )  # fmt: skip
+    return took
+
+
+def _judged_thick(bowls: Bowls, rng: np.random.Generator) -> NDArray[np.bool_]:
+    """Tell which bowls their cooks find thick: crystals judged by flow, each with an eye of its own."""
+    p = bowls.members
+    judged = bowls.solid() * (1.0 + p.eye * rng.standard_normal(len(p)))
+    return np.asarray(judged > crystals_at_ratio(number("plan.flows_ratio"), p.rows[:, FAT], p.kappa))
+
+
+def _grams(
+    bowls: Bowls, table: KeepTable, ask: KeepAsk, stock: _Stock, first_g: Array, reads: Array, thick: NDArray[np.bool_]
+) -> Array:  # fmt: skip
+    """Grams to stir in: as warm chocolate is due to refill, to warm or to thin the bowl, and as far as there is any."""
+    grams = 1000.0 * bowls.members.rows[:, MASS]
+    missing = np.maximum(0.0, first_g - grams)
+    least = np.where(thick, number("keep.least_added") * grams, number("keep.refill_step") * first_g)
+    if ask.refill == "in-temper":
+        wanted = missing
+    else:
+        to_aim = grams_to(reads, np.where(thick, table.most_c, table.kept_c), stock.warm_c, grams)
+        room = np.where(thick, np.maximum(missing, number("keep.overfull") * first_g - grams), missing)
+        wanted = np.where((room < least) & ~thick, 0.0, np.minimum(room, to_aim))
+        least = number("keep.least_added") * grams
+    wanted = rounded_grams(np.minimum(np.minimum(wanted, number("keep.most_added") * grams), stock.left))
+    return np.where(wanted >= least, wanted, 0.0)
+
+
+def _add(bowls: Bowls, add_g: Array, ask: KeepAsk, stock: _Stock) -> None:
+    stock.left = stock.left - add_g
+    if ask.refill == "in-temper":
+        crystals, sites = number(f"keep.crystals.{ask.tempered}"), number(f"keep.sites.{ask.tempered}")
+        bowls.add(add_g / 1000.0, stock.warm_c, Seed("V", "dispersed", solid=crystals, sites=sites))
+    else:
+        bowls.add(add_g / 1000.0, stock.warm_c, Seed.melted())
