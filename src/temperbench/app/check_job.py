@@ -17,7 +17,7 @@ from temperbench.insight.temperatures import limit_of
 from temperbench.kitchen.vessels import bowl_from
 from temperbench.matter.composition import chocolate_from_pack
 
-__all__ = ["check_at", "check_job", "own_names"]
+__all__ = ["check_answer", "check_at", "check_job", "own_names"]
 
 _SOLID = ("buttons", "block", "set-bowl")
 _NEEDED = ("chocolate", "grams")
@@ -61,7 +61,7 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
     raw : RawJob
         What the person gave. [-]
     purpose : str
-        plan, simulate, rescue, compare or trouble: decides what is needed and which stock makes sense. [-]
+        plan, simulate, rescue, compare, trouble or keep: decides what is needed and which stock makes sense. [-]
 
     Returns
     -------
@@ -78,13 +78,15 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
         found.setdefault("oven_w", number("usual.oven_w"))
     elif purpose == "trouble":  # any stock will do, and the oven makes no difference
         found.setdefault("oven_w", number("usual.oven_w"))
-    elif purpose == "simulate" or (purpose == "plan" and method == "microwave"):
+    elif purpose == "simulate" or (purpose in ("plan", "keep") and method == "microwave"):
         _require(raw, "oven_w")
     job = BowlJob(**found)
     with own_names(raw):
         _check_composition(job)
         _check_bowl(job)
     _check_oven(job, raw)
+    if purpose == "keep":  # in temper already, so that what the stock was makes no difference
+        return job
     if purpose == "rescue":
         _check_seed(job, raw)
     elif purpose == "trouble":
@@ -142,6 +144,26 @@ def check_at(value: object, place: str) -> float:
     return _ranged(place, value, celsius, "limit.rescue_c", "stir the bowl, measure it again and give that")
 
 
+def check_answer(asked: JobField, raw: RawJob, remedy: str) -> Any:
+    """Return one answer of another table of questions, checked; None when it was not given.
+
+    Parameters
+    ----------
+    asked : JobField
+        The question. [-]
+    raw : RawJob
+        What the person gave. [-]
+    remedy : str
+        What to do about a figure outside its range. [-]
+
+    Returns
+    -------
+    Any
+        The answer in the unit of its kind, a word or None. [-]
+    """
+    return None if raw.values.get(asked.key) is None else _answer(asked, raw, remedy)
+
+
 def _refuse_unknown(raw: RawJob) -> None:
     known = {f.key for f in FIELDS}
     for key in raw.values:
@@ -158,7 +180,7 @@ def _require(raw: RawJob, key: str) -> None:
     raise NotGiven(raw.place(key), Phrase("nothing"), allowed, remedy)
 
 
-def _answer(asked: JobField, raw: RawJob) -> object:
+def _answer(asked: JobField, raw: RawJob, remedy: str = "read it off the pack") -> object:
     value, place = raw.values[asked.key], raw.place(asked.key)
     if asked.kind == "people":
         low, high = array(asked.limit)
@@ -172,7 +194,7 @@ def _answer(asked: JobField, raw: RawJob) -> object:
         figure = read_number(value, asked.kind, place)
     except OutOfRange:  # such as a mass below zero: told with the range of this field
         figure = math.nan
-    return _ranged(place, value, figure, asked.limit, _REMEDY.get(asked.key, "read it off the pack"))
+    return _ranged(place, value, figure, asked.limit, _REMEDY.get(asked.key, remedy))
 
 
 def _ranged(place: str, value: object, figure: float, limit: str, remedy: str | tuple[str, str]) -> float:

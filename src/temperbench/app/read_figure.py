@@ -23,6 +23,8 @@ _ALLOWED = {
     "millimetres": "a length such as 20, 20 mm or 2 cm",
     "area": "an area such as 0.24, 0.24 m² or 2400 cm²",
     "people": "a number of people such as 2",
+    "minutes": "a time such as 90, 90 min or 2 h",
+    "rate": "an amount per hour such as 500, 500 g/h or 1.5 kg/h",
 }
 _UNITS = {
     "watts": {"": 1.0, "w": 1.0, "watt": 1.0, "watts": 1.0, "kw": 1000.0},
@@ -32,6 +34,17 @@ _UNITS = {
     "millimetres": {"": 1.0, "mm": 1.0, "cm": 10.0},
     "area": {"": 1.0, "m²": 1.0, "cm²": 1e-4},
     "people": {"": 1.0, "people": 1.0, "person": 1.0, "persons": 1.0},
+    "minutes": {
+        "": 1.0,
+        "min": 1.0,
+        "mins": 1.0,
+        "minute": 1.0,
+        "minutes": 1.0,
+        "h": 60.0,
+        "hour": 60.0,
+        "hours": 60.0,
+    },
+    "rate": {"": 1.0, "g/h": 1.0, "kg/h": 1000.0},
 }
 _WRITTEN = re.compile(r"([+-]?(?:\d{1,12}(?:[.,]\d{1,12})?|[.,]\d{1,12}))\s*([^\d\s]*)", re.ASCII)
 _SWITCHES = {"true": True, "yes": True, "on": True, "false": False, "no": False, "off": False}
@@ -57,14 +70,15 @@ def read_number(value: object, kind: str, place: str) -> float:
     value : object
         A number, or text such as "1,2 kg". [-]
     kind : str
-        grams, celsius, watts, litres, percent, share, millimetres, area or people. [-]
+        grams, celsius, watts, litres, percent, share, millimetres, area, people, minutes or rate. [-]
     place : str
         Name of the field for a message. [-]
 
     Returns
     -------
     float
-        The figure in grams, °C, watts, litres, percent, millimetres, square metres, or as a share of one. [-]
+        The figure in grams, °C, watts, litres, percent, millimetres, square metres, minutes, grams an hour, or as
+        a share of one. [-]
     """
     allowed = _ALLOWED[kind]
     if isinstance(value, str):

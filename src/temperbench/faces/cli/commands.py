@@ -7,9 +7,10 @@ from typing import Any
 
 import click
 
-from temperbench.faces.cli.job_options import JobCommand, job_options
+from temperbench.app.keep_fields import KEEP_FIELDS
+from temperbench.faces.cli.job_options import JobCommand, field_options, job_options
 
-__all__ = ["plan", "rescue", "serve", "simulate", "sources", "trouble"]
+__all__ = ["clear", "keep", "plan", "rescue", "serve", "simulate", "sources", "trouble"]
 
 _MEMBERS = click.option("--members", metavar="N", default="512", show_default=True, help="Bowls in the ensemble.")
 _SEED = click.option("--seed", metavar="N", default="1", show_default=True, help="Start of the random numbers.")
@@ -28,6 +29,19 @@ _NOT_FOR_TROUBLE = (
     "kettle_wall_c", "kettle_stirs", "risk", "risk_scorch", "page",
 )  # fmt: skip
 _TROUBLE_WORDS = {"method": "How it was tempered."}
+_NOT_FOR_KEEPING = (
+    "stock", "glossy", "start_c", "bowl_c", "method", "melt_c", "seed_with", "seed_c", "people", "bath_l", "cabinet_c",
+    "slab", "slab_mm", "slab_c", "slab_m2", "kettle_w", "kettle_l", "kettle_wall_c", "kettle_stirs", "page",
+)  # fmt: skip
+_KEEP_WORDS = {
+    "grams": "Chocolate in the bowl now: 1000, 1.2 kg or 2 lb.",
+    "oven_w": "Microwave output on the oven's label, W; needed when it is warmed with the microwave.",
+    "bath_c": "Water of the bath that it is warmed with, °C.",
+}
+_ONLY_CHOCOLATE = (
+    *_NOT_FOR_KEEPING, "bowl", "bowl_g", "bowl_l", "oven_w", "oven_measured_w", "oven_inverter", "level", "warm_oven",
+    "bath_c", "room_c", "thermometer", "risk", "risk_scorch",
+)  # fmt: skip
 _JOB_FILE = click.argument("job_file", metavar="[JOB.toml]", required=False)
 
 
@@ -93,6 +107,43 @@ def rescue(**given: Any) -> None:
     temperbench rescue --chocolate dark --grams 950 --at 38
     """
     _work("rescue_command", **given)
+
+
+@click.command(cls=JobCommand, short_help="Keep a bowl in temper: when to warm, thin, refill and stop.")
+@_JOB_FILE
+@job_options(needed=("chocolate", "grams"), unused=_NOT_FOR_KEEPING, reworded=_KEEP_WORDS)
+@field_options(KEEP_FIELDS)
+@_JSON
+@click.option("--plot", metavar="FILE.svg", help="Write temperature and thickness over time as a drawing.")
+@_MEMBERS
+@_SEED
+def keep(**given: Any) -> None:
+    """Plan how to keep a bowl in temper: how often to look, how long to warm, how much warm chocolate to add.
+
+    The bowl is in temper now. What leaves it and what comes back can be given, and what there is to refill with. It is
+    warmed with short bursts unless --warm-with says otherwise.
+
+    \b
+    temperbench keep --chocolate dark --grams 2000 --oven 1000 --for 2h
+    temperbench keep --chocolate dark --grams 2000 --warm-with heat-gun \\
+        --uses 800 --returns 20% --refill 1500 --refill-c 42
+    """
+    _work("keep_command", **given)
+
+
+@click.command(cls=JobCommand, short_help="Has old chocolate lost its crystals?")
+@_JOB_FILE
+@job_options(needed=("chocolate", "grams"), unused=_ONLY_CHOCOLATE)
+@click.option("--at", metavar="°C", help="What it was held at, stirred, °C. Always needed.")
+@click.option("--for", "minutes", metavar="MINUTES", help="How long: 10, 10 min or 1 h. Always needed.")
+@_JSON
+def clear(**given: Any) -> None:
+    """Say whether chocolate that was warmed has lost its old crystals, which would set how the next temper goes.
+
+    \b
+    temperbench clear --chocolate dark --grams 1000 --at 42 --for 8min
+    """
+    _work("clear_command", **given)
 
 
 @click.command(cls=JobCommand, short_help="Show where a figure comes from.")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -11,16 +11,18 @@ import click
 
 from temperbench.app.job_fields import FIELDS, JobField, RawJob
 from temperbench.app.job_file import LARGEST_BYTES, job_from_bytes, read_job_file
+from temperbench.app.keep_fields import KEEP_FIELDS
 
-__all__ = ["JobCommand", "job_options", "raw_job"]
+__all__ = ["JobCommand", "field_options", "given_of", "job_options", "raw_job"]
 
 _METAVARS = {
     "grams": "GRAMS", "celsius": "°C", "watts": "WATTS", "litres": "LITRES", "percent": "PERCENT", "share": "SHARE",
-    "millimetres": "MM", "area": "M²", "people": "N",
+    "millimetres": "MM", "area": "M²", "people": "N", "minutes": "MINUTES", "rate": "G/H",
 }  # fmt: skip
 _HEADINGS = {
     "chocolate": "Chocolate", "bowl": "Bowl and what is in it", "method": "Method", "oven": "Oven",
     "bath": "Water bath", "cabinet": "Warm cabinet", "slab": "Slab", "kettle": "Holding kettle", "kitchen": "Kitchen",
+    "keep": "Keeping it",
 }  # fmt: skip
 _PAIRS = {"oven_inverter": "--inverter/--no-inverter", "kettle_stirs": "--stirrer/--no-stirrer"}
 
@@ -38,7 +40,7 @@ class JobCommand(click.Command):
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the options under a heading each."""
-        sections = {f.key: f.section for f in FIELDS}
+        sections = {f.key: f.section for f in (*FIELDS, *KEEP_FIELDS)}
         groups: dict[str, list[tuple[str, str]]] = {heading: [] for heading in (*_HEADINGS.values(), "Answer")}
         for parameter in self.get_params(ctx):
             record = parameter.get_help_record(ctx) if isinstance(parameter, click.Option) else None
@@ -82,6 +84,48 @@ def job_options(
         return command
 
     return decorate
+
+
+def field_options(fields: Sequence[JobField]) -> Callable[[Callable[..., Any]], Callable[..., Any]]:
+    """Return what adds the options of another table of questions to a command.
+
+    Parameters
+    ----------
+    fields : Sequence[JobField]
+        The questions. [-]
+
+    Returns
+    -------
+    Callable[[Callable[..., Any]], Callable[..., Any]]
+        A decorator for the command's function. [-]
+    """
+
+    def decorate(command: Callable[..., Any]) -> Callable[..., Any]:
+        for asked in reversed(fields):
+            command = _option(asked, asked.help, hidden=False)(command)
+        return command
+
+    return decorate
+
+
+def given_of(fields: Sequence[JobField], answers: Mapping[str, Any]) -> RawJob:
+    """Return what the options of a table of questions say.
+
+    Parameters
+    ----------
+    fields : Sequence[JobField]
+        The questions. [-]
+    answers : Mapping[str, Any]
+        Options by field; None for those not given. [-]
+
+    Returns
+    -------
+    RawJob
+        Unchecked answers, every one with the name of its option. [-]
+    """
+    return RawJob(
+        {f.key: answers[f.key] for f in fields if answers.get(f.key) is not None}, {f.key: f.option for f in fields}
+    )
 
 
 def _option(asked: JobField, told: str, *, hidden: bool) -> Callable[[Callable[..., Any]], Callable[..., Any]]:

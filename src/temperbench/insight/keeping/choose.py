@@ -10,6 +10,7 @@ import numpy as np
 from temperbench.foundation.evidence import array, number
 from temperbench.insight.keeping.ask import KeepAsk
 from temperbench.insight.keeping.heaters import Heater, heater_of
+from temperbench.insight.keeping.result import PauseRow
 from temperbench.insight.keeping.run import Kept, keep
 from temperbench.insight.keeping.start import bowls_in_temper, middle_in_temper
 from temperbench.insight.keeping.table import KeepTable, make_table
@@ -17,9 +18,9 @@ from temperbench.insight.setup_job import Known
 from temperbench.insight.temperatures import Temperatures
 from temperbench.kitchen.bowls import Bowls
 
-__all__ = ["CHOOSERS", "Choice", "choose", "measured"]
+__all__ = ["CHOOSERS", "Choice", "Measured", "choose", "measured"]
 
-CHOOSERS = 96  # bowls a way of keeping is tried on; its risks are measured on others
+CHOOSERS = 64  # bowls a way of keeping is tried on; its risks are measured on others
 _ATTEMPTS = 4
 
 
@@ -35,8 +36,19 @@ class Choice:
     scorched: float
 
 
-def choose(known: Known, ask: KeepAsk, at: Temperatures, minutes: float, seed: int) -> list[Choice]:
-    """Try ways of keeping, the longest pauses first; return the safe ones, best first, or the most careful one.
+@dataclass(frozen=True)
+class Measured:
+    """The way of keeping that was chosen, what it gave on fresh bowls, and what other pauses gave when tried."""
+
+    choice: Choice
+    kept: Kept
+    pauses: tuple[PauseRow, ...]
+
+
+def choose(
+    known: Known, ask: KeepAsk, at: Temperatures, minutes: float, seed: int
+) -> tuple[list[Choice], list[Choice]]:
+    """Try ways of keeping, the longest pauses first; return the safe ones, best first, and all that were tried.
 
     The search ends with the longest pause that keeps `keep.sure` of the bowls workable, by a standard error of so many
     bowls. Of the tables that do, the coolest is best; where none does, the one that
@@ -58,8 +70,8 @@ def choose(known: Known, ask: KeepAsk, at: Temperatures, minutes: float, seed: i
             break
     safe = _safe(tried, known)
     if not safe:
-        return [min(tried, key=lambda c: (c.lost + c.scorched, -c.lasted_min))]
-    return sorted(safe, key=_order)
+        return [min(tried, key=lambda c: (c.lost + c.scorched, -c.lasted_min))], tried
+    return sorted(safe, key=_order), tried
 
 
 def _sure() -> float:
@@ -102,11 +114,9 @@ def _safe(tried: list[Choice], known: Known) -> list[Choice]:
     return [c for c in tried if c.lost <= job.risk and c.scorched <= scorch]
 
 
-def measured(
-    known: Known, ask: KeepAsk, at: Temperatures, minutes: float, members: int, seed: int
-) -> tuple[Choice, Kept, Heater]:
+def measured(known: Known, ask: KeepAsk, at: Temperatures, minutes: float, members: int, seed: int) -> Measured:
     """Choose a way of keeping and measure it on fresh bowls; a more careful one when it risks more than was asked."""
-    choices = choose(known, ask, at, minutes, seed)
+    choices, tried = choose(known, ask, at, minutes, seed)
     scorch = known.job.risk if known.job.risk_scorch is None else known.job.risk_scorch
     for attempt in range(_ATTEMPTS):
         choice = choices[0]
@@ -120,7 +130,16 @@ def measured(
         if not cooler:
             break
         choices = cooler
-    return choice, kept, heater
+    return Measured(choice, kept, _pauses(_safe(tried, known) or tried))
+
+
+def _pauses(tried: list[Choice]) -> tuple[PauseRow, ...]:
+    """The best that each pause gave."""
+    found = []
+    for every in sorted({c.every_min for c in tried}):
+        best = max((c for c in tried if c.every_min == every), key=lambda c: (c.workable, c.lasted_min))
+        found.append(PauseRow(every, best.workable, round(best.lasted_min, 1)))
+    return tuple(found)
 
 
 def _cooler(one: KeepTable, other: KeepTable) -> bool:

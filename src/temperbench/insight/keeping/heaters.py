@@ -6,6 +6,7 @@ import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import array, number
 from temperbench.foundation.numerics import Array
@@ -16,6 +17,7 @@ from temperbench.kitchen.bowl_layout import CYCLE, DELAY, DRIFT, KAPPA, LOG_BETA
 from temperbench.kitchen.bowls import Bowls, controls
 from temperbench.kitchen.members import latin, triangular
 from temperbench.kitchen.oven import chocolate_share
+from temperbench.kitchen.outside import Around, drawn_around, middle_around, water_bath
 
 __all__ = ["Heater", "heater_of"]
 
@@ -31,11 +33,14 @@ class Heater:
     kilograms: float = 1.0  # that the rows' power belongs to
     gun_w: float = 0.0
     bath_c: float = 0.0
+    material: str = "plastic"
     share: Array = dataclasses.field(default_factory=lambda: np.ones(1))
+    around: Around = dataclasses.field(default_factory=lambda: middle_around(1))  # films of the bath
 
-    def only(self, which: Array) -> Heater:
+    def only(self, which: NDArray[np.intp]) -> Heater:
         """Return the heater for these members, or for copies of the first one."""
-        return dataclasses.replace(self, share=self.share[which])
+        around = {name: values[which] for name, values in self.around.items()}
+        return dataclasses.replace(self, share=self.share[which], around=around)
 
     def warm(self, bowls: Bowls, seconds: Array) -> None:
         """Warm each bowl for its own seconds; those with none only wait while the others are handled."""
@@ -72,7 +77,10 @@ class Heater:
         return new
 
     def _over_bath(self, bowls: Bowls, seconds: Array) -> None:
-        raise NotImplementedError
+        """Stir over a bath that is kept at its temperature; the wall gives what it holds afterwards."""
+        bowls.stand_in(water_bath(bowls.members, self.material, self.bath_c, figures=self.around))
+        bowls.stir(seconds)
+        bowls.stand_on_bench()
 
 
 def heater_of(ask: KeepAsk, known: Known, m: int, rng: np.random.Generator | None = None) -> Heater:
@@ -83,5 +91,6 @@ def heater_of(ask: KeepAsk, known: Known, m: int, rng: np.random.Generator | Non
     return Heater(
         ask.warm_with, grid, known.job.level, known.oven.ratio.mid, known.job.grams / 1000.0,
         number("keep.gun_w") if ask.gun_w is None else ask.gun_w,
-        number("keep.bath_c") if ask.bath_c is None else ask.bath_c, share,
+        number("keep.bath_c") if ask.bath_c is None else ask.bath_c, known.bowl.material, share,
+        middle_around(m) if rng is None else drawn_around(m, rng),
     )  # fmt: skip

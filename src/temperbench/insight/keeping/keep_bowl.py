@@ -16,7 +16,7 @@ from temperbench.insight.keeping.choose import Choice, measured
 from temperbench.insight.keeping.clear import clear_rows, clear_rule
 from temperbench.insight.keeping.forecast import leg, look_on, thickening, track
 from temperbench.insight.keeping.heaters import heater_of
-from temperbench.insight.keeping.result import Alarm, KeepPlan, KeepStep, Thickening, Track
+from temperbench.insight.keeping.result import Alarm, KeepPlan, KeepStep, Refill, Track
 from temperbench.insight.keeping.run import Kept, Look, keep
 from temperbench.insight.keeping.start import bowls_in_temper, middle_in_temper
 from temperbench.insight.keeping.table import table_rows
@@ -31,11 +31,12 @@ from temperbench.insight.keeping.words import (
     warnings_of,
 )
 from temperbench.insight.plan import Leg, Workable
-from temperbench.insight.setup_job import Known, know
+from temperbench.insight.setup_job import know
 from temperbench.insight.temperatures import Temperatures, temperatures
 
 __all__ = ["KEEP_SOURCES", "keep_bowl", "told_in_full"]
 
+_WITHOUT_MEANING = ("Chocolate at the start", "Temperature of the bowl")
 KEEP_SOURCES = (
     "keep.every", "keep.minutes", "keep.kept_share", "keep.thin_share", "keep.most_added", "keep.returns_crystals",
     "keep.clear_min", "bowl.thick_ratio", "bowl.lost", "crystals.growth", "crystals.breeding",
@@ -45,53 +46,19 @@ KEEP_SOURCES = (
 def told_in_full(ask: KeepAsk, at: Temperatures) -> KeepAsk:
     """Return what was said with the usual figure in place of everything that was not."""
     refill_c = at.work_to_c if ask.refill == "in-temper" else number("keep.warm_chocolate_c")
-    usual = {
-        "at_c": at.work_to_c, "gun_w": number("keep.gun_w"), "bath_c": number("keep.bath_c"),
-        "returns_c": number("keep.returns_c"), "refill_c": refill_c,
-    }  # fmt: skip
-    return dataclasses.replace(ask, **{key: value for key, value in usual.items() if getattr(ask, key) is None})
+    return dataclasses.replace(
+        ask,
+        at_c=at.work_to_c if ask.at_c is None else ask.at_c,
+        gun_w=number("keep.gun_w") if ask.gun_w is None else ask.gun_w,
+        bath_c=number("keep.bath_c") if ask.bath_c is None else ask.bath_c,
+        returns_c=number("keep.returns_c") if ask.returns_c is None else ask.returns_c,
+        refill_c=refill_c if ask.refill_c is None else ask.refill_c,
+    )
 
 
-def keep_bowl(
-    ask: KeepAsk, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
-) -> KeepPlan:
-    """Plan how to keep a bowl in temper; ``members`` fresh bowls measure what the plan achieves.
-
-    Raises `temperbench.foundation.errors.InputError` for a job that cannot be.
-    """
-    say = progress or (lambda _: None)
-    known = know(ask.job)
-    at = temperatures(known)
-    full = told_in_full(ask, at)
-    used_up = used_up_min(full)
-    minutes = full.minutes if used_up is None else min(full.minutes, math.floor(used_up))
-    say("Looking ahead at the bowl left alone")
-    rng = np.random.default_rng([seed, 19])
-    alone = look_on(bowls_in_temper(known, full, at, members, rng), known.chocolate.kind, number("bowl.unheated.longest"))
-    say("Trying ways of keeping it")
-    choice, kept, _ = measured(known, full, at, minutes, members, seed)
-    one = middle_in_temper(known, full, at)
-    middle = keep(one.copy(), heater_of(full, known, 1), choice.table, full, minutes, choice.every_min, at.scorch_c,
-                  np.random.default_rng(0))  # fmt: skip
-    say("Writing it down")
-    left_alone = thickening(alone)
-    held = _held(kept, minutes)
-    share = float((kept.ends_min() > minutes - 1e-9).mean())
-    return KeepPlan(
-        title=keep_title(full, known), minutes=minutes, **dataclasses.asdict(at), left_alone=left_alone,
-        every_min=choice.every_min, kept_c=choice.table.kept_c, thin_c=choice.table.thin_c,
-        table=table_rows(choice.table, one, full.refill_c if full.refill_g > 0.0 and full.refill == "melted" else None),
-        steps=_steps(middle, kept, full), heat=_heat(kept), ratio=_ratio(kept), held=held, workable_share=share,
-        risk_lost=float(np.isfinite(kept.lost_min).mean()), risk_scorch=float(kept.scorched.mean()),
-        risk_asked=known.job.risk, risk_members=members,
-        refill_needed_g=float(sum(look.add_g[0] for look in middle.looks)), used_up_min=used_up,
-        alarms=_alarms(left_alone, alone.thick_s, alone.cold_s, choice, middle, full, used_up, held),
-        stop_rules=stop_rules_of(full, at, choice.table), clear=clear_rows(known),
-        clear_rule=clear_rule(known.chocolate.kind), rules=rules_of(full, at, choice.table),
-        cautions=cautions_of(full), defaults_used=(*known.defaults_used, *defaults_of(ask, full)),
-        warnings=(*known.warnings, *warnings_of(full, known, at, minutes, share)),
-        sources=tuple(dict.fromkeys((*known.sources, *KEEP_SOURCES))),
-    )  # fmt: skip
+def _needed(defaults: tuple[str, ...]) -> tuple[str, ...]:
+    """Leave out what makes no difference to a bowl that is in temper already."""
+    return tuple(line for line in defaults if not line.startswith(_WITHOUT_MEANING))
 
 
 def used_up_min(ask: KeepAsk) -> float | None:
@@ -106,8 +73,9 @@ def used_up_min(ask: KeepAsk) -> float | None:
 def _held(kept: Kept, minutes: float) -> Workable:
     low, mid, high = np.round(np.quantile(np.minimum(kept.ends_min(), minutes), [0.05, 0.5, 0.95]), 0)
     ended = np.isfinite(kept.ends_min())
-    lost = kept.lost_min < kept.thick_min
-    by = "as long as wanted" if ended.mean() < 0.5 else "lost" if lost[ended].mean() > 0.5 else "too thick"
+    causes = {"too thick": kept.thick_min, "too cold": kept.cold_min, "lost": kept.lost_min}
+    first = {name: float((times <= kept.ends_min())[ended].sum()) for name, times in causes.items()}
+    by = "as long as wanted" if ended.mean() < 0.5 else max(first, key=lambda name: first[name])
     return Workable(float(low), float(mid), float(high), by)
 
 
@@ -140,8 +108,13 @@ def _ratio(kept: Kept) -> Track:
     return track(_times(kept.looks), values)
 
 
+def _refills(middle: Kept, ask: KeepAsk) -> tuple[Refill, ...]:
+    at_c = ask.refill_c if ask.refill_c is not None else number("keep.warm_chocolate_c")
+    return tuple(Refill(look.at_min, float(look.add_g[0]), at_c) for look in middle.looks if look.add_g[0] > 0.0)
+
+
 def _alarms(
-    alone: Thickening, thick_s: Array, cold_s: Array, choice: Choice, middle: Kept, ask: KeepAsk,
+    thick_s: Array, cold_s: Array, choice: Choice, middle: Kept, ask: KeepAsk,
     used_up: float | None, held: Workable,
 ) -> tuple[Alarm, ...]:  # fmt: skip
     texts = alarm_texts(choice.every_min, ask)
@@ -151,8 +124,10 @@ def _alarms(
         at_s = float(np.quantile(seconds, share, method="lower"))
         if at_s <= 60.0 * number("bowl.unheated.longest"):
             found.append(Alarm(kind, round(max(0.0, at_s / 60.0 - before), 1), texts[kind]))
-    found += [Alarm("refill", look.at_min, texts["refill"].format(look.add_g[0]))
-              for look in middle.looks if look.add_g[0] > 0.0]  # fmt: skip
+    refills = _refills(middle, ask)
+    if refills:
+        total = sum(refill.add_g for refill in refills)
+        found.append(Alarm("refill", refills[0].at_min, texts["refill"].format(refills[0].add_g, len(refills), total)))
     if used_up is not None:
         found.append(Alarm("used up", used_up, texts["used up"]))
     if held.ends_by != "as long as wanted":

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from temperbench.insight.plan import Band, Leg, Warning_, Workable
 
-__all__ = ["Alarm", "ClearCheck", "ClearRow", "KeepPlan", "KeepRow", "KeepStep", "Thickening", "Track"]
+__all__ = ["Alarm", "ClearCheck", "ClearRow", "KeepPlan", "KeepRow", "KeepStep", "PauseRow", "Refill",
+           "Thickening", "Track"]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,24 @@ class KeepStep:
     ratio: Band  # viscosity over that without crystals, afterwards
     workable: float  # share of bowls workable until now
     do: str  # what the middle bowl asks for
+
+
+@dataclass(frozen=True)
+class PauseRow:
+    """What a pause between looks gives, with the best of the tables tried: other pauses than the one planned."""
+
+    every_min: float
+    workable: float  # share of bowls still workable at the end
+    lasted_min: float  # mean
+
+
+@dataclass(frozen=True)
+class Refill:
+    """Chocolate that the middle bowl is topped up or thinned with."""
+
+    at_min: float
+    add_g: float
+    at_c: float
 
 
 @dataclass(frozen=True)
@@ -107,7 +126,8 @@ class KeepPlan:
     risk_scorch: float
     risk_asked: float
     risk_members: int
-    refill_needed_g: float  # chocolate that the bowl is topped up with, middle bowl
+    pauses: tuple[PauseRow, ...]
+    refills: tuple[Refill, ...]
     used_up_min: float | None  # when it runs out; None: not before the end
     alarms: tuple[Alarm, ...]
     stop_rules: tuple[str, ...]

@@ -45,12 +45,13 @@ class Kept:
     bowls: Bowls
     looks: list[Look] = field(default_factory=list)
     thick_min: Array = field(default_factory=lambda: np.empty(0))  # (m,); infinity: not
+    cold_min: Array = field(default_factory=lambda: np.empty(0))
     lost_min: Array = field(default_factory=lambda: np.empty(0))
     scorched: NDArray[np.bool_] = field(default_factory=lambda: np.empty(0, dtype=bool))
 
     def ends_min(self) -> Array:
-        """Minutes until each bowl was too thick or had lost its crystals; infinity where neither came."""
-        return np.minimum(self.thick_min, self.lost_min)
+        """Minutes until each bowl was too thick, too cold or had lost its crystals; infinity where none of it came."""
+        return np.minimum(np.minimum(self.thick_min, self.cold_min), self.lost_min)
 
 
 @dataclass
@@ -66,9 +67,13 @@ def keep(
     bowls: Bowls, heater: Heater, table: KeepTable, ask: KeepAsk, minutes: float, every_min: float, scorch_c: float,
     rng: np.random.Generator,
 ) -> Kept:  # fmt: skip
-    """Keep bowls for so many minutes, looking at them every so many; the state of ``bowls`` goes on."""
+    """Keep bowls for so many minutes, looking at them every so many; the state of ``bowls`` goes on.
+
+    A bowl is too thick or too cold from the middle of the pause in which it became so, or from a look that could not
+    mend it.
+    """
     m = len(bowls.members)
-    found = Kept(bowls, [], np.full(m, np.inf), np.full(m, np.inf))
+    found = Kept(bowls, [], np.full(m, np.inf), np.full(m, np.inf), np.full(m, np.inf))
     refill_c = number("keep.warm_chocolate_c") if ask.refill_c is None else ask.refill_c
     stock = _Stock(np.full(m, ask.refill_g), refill_c, np.zeros(m))
     first_g = 1000.0 * bowls.members.rows[:, MASS]
@@ -77,7 +82,7 @@ def keep(
         if k > 0:
             bowls.stir(max(0.0, 60.0 * every_min - spent))
             _use(bowls, stock, ask, every_min)
-        spent = _look(found, heater, table, ask, stock, first_g, k * every_min, rng)
+        spent = _look(found, heater, table, ask, stock, first_g, k * every_min, every_min, rng)
     found.scorched = bowls.peak.max(axis=1) > scorch_c
     return found
 
@@ -100,13 +105,15 @@ def _use(bowls: Bowls, stock: _Stock, ask: KeepAsk, every_min: float) -> None:
 
 def _look(
     found: Kept, heater: Heater, table: KeepTable, ask: KeepAsk, stock: _Stock, first_g: Array, at_min: float,
-    rng: np.random.Generator,
+    every_min: float, rng: np.random.Generator,
 ) -> float:  # fmt: skip
     """Read, judge, add, warm and stir; return the seconds it took."""
     bowls = found.bowls
     p = bowls.members
     fat, kappa = p.rows[:, FAT], p.kappa
     before, ratio_before = bowls.temperature(), ratios(bowls.solid(), fat, kappa)
+    if at_min > 0.0:
+        _judge(found, at_min - 0.5 * every_min, ask)
     thick = _judged_thick(bowls, rng)
     add_g = _grams(bowls, table, ask, stock, first_g, bowls.read_thermometer(rng), thick)
     took = 0.0
@@ -123,15 +130,22 @@ def _look(
         bowls.stir(number("keep.stir"))
         took += number("keep.stir") + float(np.median(warm_s))
     now = bowls.members
-    over = bowls.solid() > crystals_at_ratio(number("bowl.thick_ratio"), now.rows[:, FAT], kappa)
-    found.thick_min = np.where(over & np.isinf(found.thick_min), at_min, found.thick_min)
-    lost = bowls.stable() < number("bowl.lost")
-    found.lost_min = np.where(lost & np.isinf(found.lost_min), at_min, found.lost_min)
+    _judge(found, at_min, ask)
     found.looks.append(
         Look(at_min, before, bowls.temperature(), warm_s, add_g, thick, ratio_before,
              ratios(bowls.solid(), now.rows[:, FAT], kappa), 1000.0 * now.rows[:, MASS], np.isinf(found.ends_min()))
     )  # fmt: skip
     return took
+
+
+def _judge(found: Kept, at_min: float, ask: KeepAsk) -> None:
+    """Note which bowls are too thick, too cold or without crystals for the first time."""
+    bowls, p = found.bowls, found.bowls.members
+    thick = bowls.solid() > crystals_at_ratio(number("bowl.thick_ratio"), p.rows[:, FAT], p.kappa)
+    cold = bowls.temperature() < number(f"bowl.cold.{ask.job.chocolate}")
+    for name, now in (("thick_min", thick), ("cold_min", cold), ("lost_min", bowls.stable() < number("bowl.lost"))):
+        before = getattr(found, name)
+        setattr(found, name, np.where(now & np.isinf(before), at_min, before))
 
 
 def _judged_thick(bowls: Bowls, rng: np.random.Generator) -> NDArray[np.bool_]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +25,7 @@ _OPEN = 1.0  # K: the last row, without a lower end, is taken as this wide
 
 @dataclass(frozen=True)
 class KeepTable:
-    """Seconds of warming by row of readings, for bowls that flow with ease and for thick ones; rows from warm to cold."""
+    """Seconds of warming by row of readings, from warm to cold, for bowls that flow with ease and for thick ones."""
 
     kept_c: float
     thin_c: float
@@ -37,7 +38,7 @@ class KeepTable:
         """Return the seconds of warming for each reading."""
         place = (reads[:, None] < np.array(self.cuts)).sum(axis=1)
         easy, slow = (np.array([0.0, *column]) for column in (self.easy_s, self.thick_s))
-        return np.where(thick, slow[place], easy[place])
+        return np.asarray(np.where(thick, slow[place], easy[place]))
 
 
 def make_table(one: Bowls, heater: Heater, kept_c: float, thin_c: float, most_c: float) -> KeepTable:
@@ -73,7 +74,7 @@ def _ends(one: Bowls, heater: Heater, starts: Array, crystals: float) -> Array:
 
 
 def grams_to(reads: Array, aim_c: Array | float, warm_c: float, grams: Array) -> Array:
-    """Grams of melted chocolate at ``warm_c`` that bring bowls of ``grams`` from their reading to an aim, wall left out."""
+    """Grams of melted chocolate at ``warm_c`` that take bowls of ``grams`` from a reading to an aim, wall left out."""
     if warm_c <= float(np.max(aim_c)):
         return np.full_like(reads, np.inf)
     return np.asarray(np.maximum(0.0, aim_c - reads) / (warm_c - aim_c) * grams)
@@ -90,7 +91,7 @@ def table_rows(table: KeepTable, one: Bowls, warm_c: float | None) -> tuple[Keep
     ends = (None, *table.cuts, None)
     kg = float(one.members.rows[0, MASS])
     rows: list[KeepRow] = []
-    for place, (high, low) in enumerate(zip(ends[:-1], ends[1:], strict=True)):
+    for place, (high, low) in enumerate(pairwise(ends)):
         easy, thick = (int((0.0, *column)[place]) for column in (table.easy_s, table.thick_s))
         grams = 0 if warm_c is None else _grams_of(high, low, table, kg, warm_c)
         last = rows[-1] if rows else None
@@ -102,7 +103,7 @@ def table_rows(table: KeepTable, one: Bowls, warm_c: float | None) -> tuple[Keep
 
 
 def _grams_of(high: float | None, low: float | None, table: KeepTable, kg: float, warm_c: float) -> int:
-    """Grams of warm chocolate for a thick bowl in the middle of a row; for the row without an upper end, at its foot."""
+    """Grams of warm chocolate for a thick bowl in the middle of a row; in the uppermost row, at its foot."""
     middle = low if high is None else high - 0.5 * _OPEN if low is None else 0.5 * (low + high)
     assert middle is not None, "a row has one end at least"
     wanted = grams_to(np.array([middle]), table.most_c, warm_c, np.array([1000.0 * kg]))

@@ -19,7 +19,8 @@ WARM_WORDS = {
     "bath": "a warm bath", "none": "warm chocolate only",
 }  # fmt: skip
 _HOW = {
-    "microwave": "Burst {:.0f} s", "heat-gun": "Heat gun {:.0f} s, stirring", "bath": "Over the bath {:.0f} s, stirring",
+    "microwave": "Burst {:.0f} s", "heat-gun": "Heat gun {:.0f} s, stirring",
+    "bath": "Over the bath {:.0f} s, stirring",
 }  # fmt: skip
 
 
@@ -57,8 +58,10 @@ def rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable) -> tuple[str, ...
         most = 100.0 * number("keep.most_added")
         found.append(
             f"Warm melted chocolate before heat: it warms, thins and refills at once; at most {most:.0f} % of what is "
-            f"in the bowl at a time, stirred in until even, and never past {table.most_c:.1f} °C."
+            f"in the bowl at a time, as far as there is room, stirred in until even, never past {table.most_c:.1f} °C."
         )
+        step = 10.0 * round(0.1 * number("keep.refill_step") * ask.job.grams)
+        found.append(f"Flows with ease and {step:.0f} g or more are missing: top it up with it before you warm.")
         found.append("After a larger addition make a setting test before the next tray.")
     return tuple(found)
 
@@ -83,7 +86,8 @@ def alarm_texts(every_min: float, ask: KeepAsk) -> dict[str, str]:
         "look": f"Look at the bowl every {every_min:.0f} min: stir, read, judge, and do what the table says.",
         "thick": "Left alone, it is getting too thick for one bowl in four: look now.",
         "cold": "Left alone, it is getting too cold for one bowl in four, and unstable crystals form: look now.",
-        "refill": f"Have {{:.0f}} g of {refill} chocolate ready at {ask.refill_c:.0f} °C.",
+        "refill": f"Have {refill} chocolate ready at {ask.refill_c:.0f} °C: now {{:.0f}} g, in all {{}} times and "
+        "{:.0f} g.",
         "used up": "Bowl and refill are used up: what clings to the bowl cools at once.",
         "stop": "By now half of the bowls can no longer be kept: finish, or temper anew.",
     }
@@ -107,9 +111,7 @@ def cautions_of(ask: KeepAsk) -> tuple[str, ...]:
     )
 
 
-def warnings_of(
-    ask: KeepAsk, known: Known, at: Temperatures, minutes: float, workable: float
-) -> tuple[Warning_, ...]:
+def warnings_of(ask: KeepAsk, known: Known, at: Temperatures, minutes: float, workable: float) -> tuple[Warning_, ...]:
     """Say what speaks against the plan."""
     found = []
     if workable < number("keep.sure"):

@@ -1,0 +1,18 @@
+"""Results of keeping a bowl in temper, as the faces see them: the same frozen classes, by their only door."""
+
+from temperbench.insight.keeping.result import (
+    Alarm,
+    ClearCheck,
+    ClearRow,
+    KeepPlan,
+    KeepRow,
+    KeepStep,
+    PauseRow,
+    Refill,
+    Thickening,
+    Track,
+)
+
+__all__ = [
+    "Alarm", "ClearCheck", "ClearRow", "KeepPlan", "KeepRow", "KeepStep", "PauseRow", "Refill", "Thickening", "Track",
+]  # fmt: skip

@@ -1,0 +1,167 @@
+"""A plan of keeping as text for a terminal of 80 columns: the same figures as the JSON, with units and reasons."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+
+from temperbench.app.keep_results import KeepPlan, KeepRow, KeepStep
+from temperbench.faces.cli.path_chart import marks_told, path_chart
+from temperbench.faces.cli.plan_text import percent, wrapped
+from temperbench.faces.drawing.words import minutes, minutes_between
+
+__all__ = ["keep_text"]
+
+_WIDTH = 79
+_MOST_STEPS = 14
+
+
+def keep_text(plan: KeepPlan) -> str:
+    """Return a whole plan of keeping as text.
+
+    Parameters
+    ----------
+    plan : KeepPlan
+        A plan. [-]
+
+    Returns
+    -------
+    str
+        Lines of at most 79 characters. [-]
+    """
+    blocks = [
+        textwrap.wrap(plan.title, _WIDTH),
+        _in_short(plan),
+        _listed("Warnings", tuple(warning.text for warning in plan.warnings)),
+        _left_alone(plan),
+        _table(plan),
+        _course(plan),
+        _chart(plan),
+        _pauses(plan),
+        _refills(plan),
+        _alarms(plan),
+        _listed("When to stop", plan.stop_rules),
+        _clear(plan),
+        _listed("Taken as usual, because not given", plan.defaults_used),
+        _listed("Cautions", plan.cautions),
+        ["SOURCES  every figure has its row; temperbench sources ID shows it",
+         *wrapped(", ".join(plan.sources), "  ")],
+    ]  # fmt: skip
+    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+
+
+def _heading(name: str, told: str = "") -> list[str]:
+    return [f"{name.upper()}  {told}".rstrip()]
+
+
+def _listed(name: str, items: tuple[str, ...]) -> list[str]:
+    return [*_heading(name), *(line for item in items for line in wrapped(item, "  - "))] if items else []
+
+
+def _in_short(plan: KeepPlan) -> list[str]:
+    held = plan.held
+    what = "the bowl and its refill last no longer" if plan.used_up_min is not None else "as long as it is wanted"
+    lines = wrapped(f"every {minutes(plan.every_min)}: stir, read, judge, and do what the table says", "  look      ")
+    told = f"{100 * plan.workable_share:.0f} of 100 bowls like this stay workable for {minutes(plan.minutes)}, {what}"
+    if held.ends_by != "as long as wanted":
+        told += f"; the middle one for {minutes_between(held.low, held.mid, held.high)}, then {held.ends_by}"
+    lines += wrapped(told, "  workable  ")
+    risks = (
+        f"chance of a lost temper {percent(100 * plan.risk_lost)}, of a scorch {percent(100 * plan.risk_scorch)} "
+        f"(asked: at most {percent(100 * plan.risk_asked)}), measured on {plan.risk_members} fresh simulated bowls"
+    )
+    return [*lines, *wrapped(risks, "  risks     ")]
+
+
+def _left_alone(plan: KeepPlan) -> list[str]:
+    alone = plan.left_alone
+    end = alone.heat.t_s[-1] / 60.0
+    lines = _heading("Left alone", "stirred now and then, no correction")
+    for name, band in (("too thick", alone.thick_min), ("too cold", alone.cold_min)):
+        later = f" (followed for {end:.0f} min)" if band.high >= end else ""
+        lines += wrapped(f"after {minutes_between(band.low, band.mid, band.high)}{later}", f"  {name:<11}")
+    return lines
+
+
+def _reads(row: KeepRow) -> str:
+    if row.reads_to_c is None:
+        return f"{row.reads_from_c:.1f} °C and above"
+    if row.reads_from_c is None:
+        return f"below {row.reads_to_c:.1f} °C"
+    return f"{row.reads_from_c:.1f} to {row.reads_to_c:.1f} °C"
+
+
+def _asks(seconds: int, grams: int) -> str:
+    """Say what a thick bowl or an easy one asks for."""
+    warm = f"warm {seconds} s" if seconds else "stir only"
+    return f"add {grams} g, or {warm}" if grams and seconds else f"add {grams} g" if grams else warm
+
+
+def _table(plan: KeepPlan) -> list[str]:
+    lines = _heading("What to do", "by what the bowl reads and how it runs off the spatula")
+    lines += [line for rule in plan.rules for line in wrapped(rule, "  - ")]
+    lines.append(f"  {'it reads':<20}{'flows with ease':<20}{'thick':<24}")
+    for row in plan.table:
+        lines.append(f"  {_reads(row):<20}{_asks(row.easy_s, 0):<20}{_asks(row.thick_s, row.thick_g):<24}".rstrip())
+    return lines
+
+
+def _course(plan: KeepPlan) -> list[str]:
+    """Show the looks of the middle bowl, as many as fit, with what nine of ten bowls read."""
+    every = max(1, math.ceil(len(plan.steps) / _MOST_STEPS))
+    shown = plan.steps[::every]
+    told = "what one usual bowl asks for; readings are those of nine of ten bowls"
+    lines = [*_heading("Course", told), f"{'min':>6}{'reads':>15}{'then':>15}{'thick':>7}{'in bowl':>9}   does"]
+    for step in shown:
+        lines += _step_lines(step)
+    if every > 1:
+        lines += wrapped(f"Every {every}. look is shown; --json has all of them.", "  ")
+    return lines + wrapped("thick: viscosity over that of the same bowl without crystals; too thick at 2.", "  ")
+
+
+def _step_lines(step: KeepStep) -> list[str]:
+    before, after = (f"{band.low:.1f}-{band.high:.1f}" for band in (step.before_c, step.after_c))
+    ratio = f"{step.ratio.mid:.1f}"
+    head = f"{step.at_min:6.0f}{before:>15}{after:>15}{ratio:>7}{step.grams:7.0f} g   "
+    return wrapped(step.do, head)
+
+
+def _chart(plan: KeepPlan) -> list[str]:
+    drawn = path_chart((plan.heat,), {"=": (plan.work_from_c, plan.work_to_c), "-": (plan.limit_c,)})
+    named = {
+        "-": f"limit {plan.limit_c:.1f} °C",
+        "=": f"working window {plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C",
+    }
+    return [*_heading("Path", "warmed at every look"), *drawn, *wrapped(marks_told(named), "  ")]
+
+
+def _pauses(plan: KeepPlan) -> list[str]:
+    if len(plan.pauses) < 2:
+        return []
+    lines = _heading("Other pauses", "each with the table that suits it best")
+    for row in plan.pauses:
+        told = f"{100 * row.workable:.0f} of 100 bowls workable to the end, {minutes(row.lasted_min)} on average"
+        lines += wrapped(told, f"  every {row.every_min:>3.0f} min   ")
+    return lines
+
+
+def _refills(plan: KeepPlan) -> list[str]:
+    if not plan.refills:
+        return []
+    total = sum(refill.add_g for refill in plan.refills)
+    told = f"{len(plan.refills)} times, {total:.0f} g in all, at {plan.refills[0].at_c:.0f} °C"
+    each = ", ".join(f"{refill.add_g:.0f} g at {refill.at_min:.0f} min" for refill in plan.refills)
+    return [*_heading("Refills", told), *wrapped(each, "  ")]
+
+
+def _alarms(plan: KeepPlan) -> list[str]:
+    lines = _heading("Alarms")
+    for alarm in plan.alarms:
+        lines += wrapped(alarm.text, f"  {alarm.at_min:>4.0f} min  ")
+    return lines
+
+
+def _clear(plan: KeepPlan) -> list[str]:
+    lines = [*_heading("Memory"), *wrapped(plan.clear_rule, "  ")]
+    told = [f"{row.at_c:.0f} °C {'not in 2 h' if row.minutes is None else minutes(row.minutes)}" for row in plan.clear]
+    return [*lines, *wrapped(f"By the model alone, the middle chocolate is clear after: {'; '.join(told)}.", "  ")]
