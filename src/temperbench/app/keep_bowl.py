@@ -18,6 +18,7 @@ from temperbench.insight.keeping.clear import clear_check
 from temperbench.insight.keeping.keep_bowl import keep_bowl as plan_keeping
 from temperbench.insight.keeping.result import ClearCheck, KeepPlan
 from temperbench.insight.setup_job import know
+from temperbench.insight.temperatures import limit_of
 
 __all__ = ["check_keep", "check_memory", "keep_bowl"]
 
@@ -142,7 +143,7 @@ def _without_method(raw: RawJob, heater: str) -> RawJob:
 
 def _check_together(ask: KeepAsk, keeping: RawJob, raw: RawJob) -> None:
     """Refuse what cannot be at once."""
-    gone = number(f"limit.start_c.part_melted.{ask.job.chocolate}")
+    gone = limit_of(ask.job)
     low = array("limit.keep_at_c")[0]
     if ask.at_c is not None and ask.at_c > gone:
         remedy = "its stable crystals are gone, so rescue it first (temperbench rescue)"

@@ -16,8 +16,8 @@ from temperbench.insight.setup_job import Known
 from temperbench.kitchen.bowl_layout import CYCLE, DELAY, DRIFT, KAPPA, LOG_BETA, MASS, POWER, SHARE, WALL_SHARE
 from temperbench.kitchen.bowls import Bowls, controls
 from temperbench.kitchen.members import latin, triangular
-from temperbench.kitchen.oven import chocolate_share
 from temperbench.kitchen.outside import Around, drawn_around, middle_around, water_bath
+from temperbench.kitchen.oven import chocolate_share
 
 __all__ = ["Heater", "heater_of"]
 

@@ -56,6 +56,51 @@ def told_in_full(ask: KeepAsk, at: Temperatures) -> KeepAsk:
     )
 
 
+def keep_bowl(
+    ask: KeepAsk, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
+) -> KeepPlan:
+    """Plan how to keep a bowl in temper; ``members`` fresh bowls measure what the plan achieves.
+
+    Raises `temperbench.foundation.errors.InputError` for a job that cannot be.
+    """
+    say = progress or (lambda _: None)
+    known = know(ask.job)
+    at = temperatures(known)
+    full = told_in_full(ask, at)
+    used_up = used_up_min(full)
+    minutes = full.minutes if used_up is None else min(full.minutes, math.floor(used_up))
+    say("Looking ahead at the bowl left alone")
+    rng = np.random.default_rng([seed, 19])
+    alone = look_on(
+        bowls_in_temper(known, full, at, members, rng), known.chocolate.kind, number("bowl.unheated.longest")
+    )
+    say("Trying ways of keeping it")
+    found = measured(known, full, at, minutes, members, seed)
+    choice, kept = found.choice, found.kept
+    one = middle_in_temper(known, full, at)
+    middle = keep(one.copy(), heater_of(full, known, 1), choice.table, full, minutes, choice.every_min, at.scorch_c,
+                  np.random.default_rng(0))  # fmt: skip
+    say("Writing it down")
+    left_alone = thickening(alone)
+    held = _held(kept, minutes)
+    share = float((kept.ends_min() > minutes - 1e-9).mean())
+    return KeepPlan(
+        title=keep_title(full, known), minutes=minutes, **dataclasses.asdict(at), left_alone=left_alone,
+        every_min=choice.every_min, kept_c=choice.table.kept_c, thin_c=choice.table.thin_c,
+        table=table_rows(choice.table, one, full.refill_c if full.refill_g > 0.0 and full.refill == "melted" else None),
+        steps=_steps(middle, kept, full), heat=_heat(kept), ratio=_ratio(kept), held=held, workable_share=share,
+        risk_lost=float(np.isfinite(kept.lost_min).mean()), risk_scorch=float(kept.scorched.mean()),
+        risk_asked=known.job.risk, risk_members=members,
+        pauses=found.pauses, refills=_refills(middle, full), used_up_min=used_up,
+        alarms=_alarms(alone.thick_s, alone.cold_s, choice, middle, full, used_up, held),
+        stop_rules=stop_rules_of(full, at, choice.table), clear=clear_rows(known),
+        clear_rule=clear_rule(known.chocolate.kind), rules=rules_of(full, at, choice.table),
+        cautions=cautions_of(full), defaults_used=(*_needed(known.defaults_used), *defaults_of(ask, full)),
+        warnings=(*known.warnings, *warnings_of(full, known, at, minutes, share)),
+        sources=tuple(dict.fromkeys((*known.sources, *KEEP_SOURCES))),
+    )  # fmt: skip
+
+
 def _needed(defaults: tuple[str, ...]) -> tuple[str, ...]:
     """Leave out what makes no difference to a bowl that is in temper already."""
     return tuple(line for line in defaults if not line.startswith(_WITHOUT_MEANING))

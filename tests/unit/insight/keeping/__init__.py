@@ -1,0 +1,1 @@
+"""Tests of keeping a bowl in temper."""
