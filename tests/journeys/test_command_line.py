@@ -217,7 +217,7 @@ def test_a_figure_answers_where_it_comes_from() -> None:
         (["--colour"], "--colour: not an option of temperbench; see temperbench --help."),
         (
             ["pln"],
-            "command: “pln” is not usable; allowed is plan, rescue, serve, simulate, sources; did you mean “plan”?",
+            "sources, trouble; did you mean “plan”?",
         ),
         (["plan"], "--chocolate: needed but not given; allowed is dark, milk, white; add --chocolate dark"),
         (["plan", "none.toml"], "job file: “none.toml” is not usable; allowed is a readable job file in TOML; no such"),

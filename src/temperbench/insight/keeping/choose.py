@@ -109,9 +109,11 @@ def _choice(kept: Kept, every: float, table: KeepTable, minutes: float) -> Choic
 
 
 def _safe(tried: list[Choice], known: Known) -> list[Choice]:
+    """Those whose risks are a standard error below what was asked: so many bowls show no more."""
     job = known.job
     scorch = job.risk if job.risk_scorch is None else job.risk_scorch
-    return [c for c in tried if c.lost <= job.risk and c.scorched <= scorch]
+    most_lost, most_scorched = (risk - math.sqrt(risk * (1.0 - risk) / CHOOSERS) for risk in (job.risk, scorch))
+    return [c for c in tried if c.lost <= max(0.0, most_lost) and c.scorched <= max(0.0, most_scorched)]
 
 
 def measured(known: Known, ask: KeepAsk, at: Temperatures, minutes: float, members: int, seed: int) -> Measured:

@@ -34,7 +34,7 @@ from temperbench.insight.plan import Leg, Workable
 from temperbench.insight.setup_job import know
 from temperbench.insight.temperatures import Temperatures, temperatures
 
-__all__ = ["KEEP_SOURCES", "keep_bowl", "told_in_full"]
+__all__ = ["KEEP_SOURCES", "keep_bowl", "told_in_full", "used_up_min"]
 
 _WITHOUT_MEANING = ("Chocolate at the start", "Temperature of the bowl")
 KEEP_SOURCES = (
