@@ -219,7 +219,7 @@ def test_a_figure_answers_where_it_comes_from() -> None:
             ["pln"],
             "sources, trouble; did you mean “plan”?",
         ),
-        (["plan"], "--chocolate: needed but not given; allowed is dark, milk, white; add --chocolate dark"),
+        (["plan"], "--chocolate: needed but not given; allowed is dark, milk, white, gianduja, praline"),
         (["plan", "none.toml"], "job file: “none.toml” is not usable; allowed is a readable job file in TOML; no such"),
         (["plan", *LEAST, "--members", "3"], "--members: 3 is not usable; allowed is a whole number from 16 to"),
         (["plan", *LEAST, "--seed", "-1"], "--seed: “-1” is not usable; allowed is a whole number from 0 to"),

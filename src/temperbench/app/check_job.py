@@ -220,6 +220,7 @@ def _check_composition(job: BowlJob) -> None:
         fat_pct=job.fat_pct,
         milk_fat_pct=job.milk_fat_pct,
         sugars_pct=job.sugars_pct,
+        nut_pct=job.nut_pct,
         butter=job.butter,
     )
 

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from temperbench.insight.job import METHODS, SEEDS, SLABS
+from temperbench.matter.pack import KINDS
 
 __all__ = ["FIELDS", "JobField", "RawJob", "field_of"]
 
@@ -74,7 +75,8 @@ class RawJob:
 
 FIELDS: tuple[JobField, ...] = (
     JobField("chocolate", "chocolate", "kind", "--chocolate", "word",
-             "Kind of chocolate.", ("dark", "milk", "white"), example="dark"),
+             "Kind of chocolate: dark, milk, white; or gianduja, praline, plant-milk, caramelised, coloured-butter.",
+             KINDS, example="dark"),
     JobField("cocoa_pct", "chocolate", "cocoa", "--cocoa", "percent",
              "Cocoa on the pack, % of the chocolate.", limit="limit.percent", example="54"),
     JobField("fat_pct", "chocolate", "fat", "--fat", "percent",
@@ -83,6 +85,8 @@ FIELDS: tuple[JobField, ...] = (
              "Milk fat, % of the chocolate, if the maker states it.", limit="limit.percent", example="6"),
     JobField("sugars_pct", "chocolate", "sugars", "--sugars", "percent",
              "Sugars on the nutrition panel, % of the chocolate.", limit="limit.percent", example="45"),
+    JobField("nut_pct", "chocolate", "nuts", "--nuts", "percent",
+             "Nuts in gianduja or praline, % of the whole.", limit="limit.percent", example="30"),
     JobField("butter", "chocolate", "butter", "--butter", "word",
              "How hard its cocoa butter is, if known.", ("soft", "medium", "hard"), example="medium"),
     JobField("grams", "bowl", "grams", "--grams", "grams",

@@ -19,7 +19,7 @@ from temperbench.kitchen.bowl_layout import MASS, TOP, WALL_AIR, WALL_BENCH, WAL
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import Members, latin, triangular
 from temperbench.kitchen.parcel import parcel_states, run_parcels, time_to_solid
-from temperbench.matter.crystals import CP, FAT, TEMP, X5, X6, XU
+from temperbench.matter.crystals import CP, FAT, MILK_SHARE, TEMP, X5, X6, XU
 from temperbench.matter.flow import crystals_at_ratio
 
 __all__ = ["After", "after_stop", "band", "even_rows", "film_times", "quantile_band", "setting_test"]
@@ -134,7 +134,13 @@ def film_times(members: Members, states: Array, loss: Array, longest_min: float 
         rows[:, parameter(name)] = 1.0
     rows[:, TOP] = loss
     longest = number("film.longest") if longest_min is None else longest_min
-    return time_to_solid(states, rows, members.curves, members.air_c, number("film.set"), 60.0 * longest) / 60.0
+    return time_to_solid(states, rows, members.curves, members.air_c, _set_mark(members), 60.0 * longest) / 60.0
+
+
+def _set_mark(members: Members) -> float:
+    """Solid share of the fat at which a smear has set; less for a mass whose fat is mostly soft, which stays softer."""
+    firm = 1.0 - float(np.median(members.rows[:, MILK_SHARE]))
+    return number("film.set") * min(1.0, firm / (1.0 - number("material.trusted_soft")))
 
 
 def setting_test(

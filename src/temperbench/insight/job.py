@@ -19,13 +19,14 @@ SLABS = ("marble", "granite", "steel")
 class BowlJob:
     """Everything a plan needs. None means "not known": it becomes a range carried as uncertainty."""
 
-    chocolate: str  # dark, milk, white
+    chocolate: str  # one of temperbench.matter.pack.KINDS
     grams: float
     oven_w: float | None = None  # the label's microwave output; the microwave method needs it
     cocoa_pct: float | None = None
     fat_pct: float | None = None  # total fat, % of chocolate
     milk_fat_pct: float | None = None  # % of chocolate
     sugars_pct: float | None = None
+    nut_pct: float | None = None  # nuts of a nut paste, % of the whole
     butter: str | None = None  # soft, medium, hard
     stock: str = "buttons"  # buttons, block, set-bowl, part-melted, melted
     glossy: bool = True  # never softened, no bloom

@@ -100,7 +100,7 @@ def know(job: BowlJob) -> Known:
     defaults: list[str] = []
     chocolate = chocolate_from_pack(
         job.chocolate, cocoa_pct=job.cocoa_pct, fat_pct=job.fat_pct, milk_fat_pct=job.milk_fat_pct,
-        sugars_pct=job.sugars_pct, butter=job.butter,
+        sugars_pct=job.sugars_pct, nut_pct=job.nut_pct, butter=job.butter,
     )  # fmt: skip
     defaults += chocolate.defaults_used
     room = spread_of("bowl.room") if job.room_c is None else _around(job.room_c, number("bowl.room_known"))
@@ -124,12 +124,12 @@ def know(job: BowlJob) -> Known:
     mass = job.grams / 1000.0
     coupling = Spread(*(chocolate_share(mass, r) for r in (oven.ratio.low, oven.ratio.mid, oven.ratio.high)))
     setup = Setup(
-        fat=chocolate.fat, milk_share=chocolate.milk_fat_share, hardness=_butter(job.butter),
+        fat=chocolate.fat, milk_share=chocolate.soft_share, hardness=_butter(job.butter),
         growth_factor=chocolate.growth_factor, mass_kg=mass, stock=job.stock, start_c=start, air_c=room,
         cycle_s=_cycle(oven), delivered_w=oven.power_w, coupling=coupling, drift=oven.drift, warmth=_warmth(oven),
         wall_share=bowl.wall_share, wall_heat=bowl.heat, wall_c=bowl.start_c, inside_m2=bowl.wetted_m2,
         top_m2=bowl.top_m2, bias_c=thermometer.bias_c, noise_c=thermometer.noise_sd_c,
-        lag_left=figures.lag_left, skin=figures.skin,
+        lag_left=figures.lag_left, skin=figures.skin, cp=chocolate.cp,
     )  # fmt: skip
     warnings = [Warning_(*w) for w in (*chocolate.warnings, *bowl.warnings, *(oven.warnings if heated else ()))]
     small = small_load(mass) if heated else None

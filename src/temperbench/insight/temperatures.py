@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from temperbench.foundation.evidence import number
+from temperbench.foundation.evidence import array, number
 from temperbench.insight.job import BowlJob
 from temperbench.insight.setup_job import Known, know
 from temperbench.kitchen.members import Members, nominal, settled_solids
 from temperbench.matter.composition import scorch_alarm, working_window
+from temperbench.matter.pack import NUT_PASTES
 
 __all__ = ["Temperatures", "limit_of", "temperature_at_solid", "temperatures"]
 
@@ -42,8 +43,16 @@ def temperatures(known: Known) -> Temperatures:
     one = nominal(known.setup)
     stop = float(temperature_at_solid(one, number("bowl.stop.left"))[0])
     limit = float(temperature_at_solid(one, number("bowl.limit.left"))[0])
-    low, high = working_window(known.chocolate.kind)
+    low, high = _window(known.chocolate.kind, round(stop, 1))
     return Temperatures(round(stop, 1), round(limit, 1), low, high, scorch_alarm(known.chocolate.kind))
+
+
+def _window(kind: str, stop_c: float) -> tuple[float, float]:
+    """Return the working window of practice; of a nut paste that which its own fat gives, below its own stop."""
+    if kind not in NUT_PASTES:
+        return working_window(kind)
+    low, high = array("material.below_stop")
+    return round(stop_c - low, 1), round(stop_c - high, 1)
 
 
 def limit_of(job: BowlJob) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from temperbench.insight.job import BowlJob
 from temperbench.insight.setup_job import METHOD_WORDS, Known
+from temperbench.matter.materials import ALLERGENS
 
 __all__ = ["RULES", "cautions", "holds_for", "looks", "title"]
 
@@ -30,9 +31,9 @@ RULES = (
 def title(job: BowlJob, known: Known) -> str:
     """Return the heading of the plan."""
     if job.method != "microwave":
-        return f"{job.grams:.0f} g {job.chocolate} chocolate, {METHOD_WORDS[job.method]}, {known.bowl.material} bowl"
+        return f"{job.grams:.0f} g {known.chocolate.name}, {METHOD_WORDS[job.method]}, {known.bowl.material} bowl"
     watts = f"{job.oven_measured_w:.0f} W (measured)" if job.oven_measured_w else f"{job.oven_w:.0f} W"
-    return f"{job.grams:.0f} g {job.chocolate} chocolate, {watts} oven, {known.bowl.material} bowl"
+    return f"{job.grams:.0f} g {known.chocolate.name}, {watts} oven, {known.bowl.material} bowl"
 
 
 def looks(solid: float) -> str:
@@ -42,13 +43,14 @@ def looks(solid: float) -> str:
 
 def cautions(job: BowlJob) -> tuple[str, ...]:
     """Return the safety lines of the card."""
-    del job
+    own = ALLERGENS.get(job.chocolate)
     return (
         "Hot bowl and hot spots: chocolate can be over 50 °C where it looks solid. Dry cloth or gloves; "
         "stir before touching.",
         "Stay with the oven and follow its manual. No metal, no gold rim; never run it empty.",
         "Keep water and steam away from the bowl. Melting does not make unsafe chocolate safe.",
         "Milk, nuts, soya: one bowl and spatula per allergen. Local food rules come first.",
+        *(() if own is None else (own,)),
     )
 
 

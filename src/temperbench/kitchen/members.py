@@ -131,7 +131,8 @@ def _bowl_spreads(setup: Setup) -> dict[str, Spread]:
 
 def dimensions(setup: Setup) -> dict[str, Spread]:
     """Return every figure that is drawn, in the order of the axes of the cube of `from_cube`."""
-    return {**_crystal_spreads(), **_bowl_spreads(setup)}
+    own = {} if setup.cp is None else {"cp": setup.cp}
+    return {**_crystal_spreads(), **_bowl_spreads(setup), **own}
 
 
 def from_cube(setup: Setup, cube: Array) -> Members:
@@ -147,7 +148,7 @@ def draw(setup: Setup, m: int, rng: np.random.Generator) -> Members:
 
 def nominal(setup: Setup, **changed: float) -> Members:
     """Return one member with the middle value of everything; ``changed`` overrides single figures by name."""
-    spreads = {**_crystal_spreads(), **_bowl_spreads(setup)}
+    spreads = dimensions(setup)
     unknown = set(changed) - set(spreads)
     if unknown:
         raise KeyError(f"no such figures: {sorted(unknown)}")

@@ -16,7 +16,7 @@ class Setup:
     """One bowl in one oven in one kitchen; every figure with its spread. SI and °C."""
 
     fat: Spread  # kg per kg chocolate
-    milk_share: Spread  # kg milk fat per kg fat
+    milk_share: Spread  # kg milk fat, and oil of nuts or plants, per kg fat
     hardness: Spread  # soft -1, medium 0, hard +1
     growth_factor: Spread  # inhibition of growth by milk fat, 1 for dark
     mass_kg: float
@@ -37,3 +37,4 @@ class Setup:
     noise_c: float
     lag_left: float = 0.0  # share of a step the thermometer has not followed yet when it is read
     skin: float = 0.0  # how far what it reads lies below the inside, per kelvin above the room
+    cp: Spread | None = None  # specific heat where it is not that of chocolate, J/(kg·K)

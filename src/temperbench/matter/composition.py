@@ -5,7 +5,7 @@ What the pack does not tell becomes a range carried as uncertainty, said in plai
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,7 +13,8 @@ from temperbench.foundation.errors import InputError
 from temperbench.foundation.evidence import array, number
 from temperbench.foundation.quantities import Spread, spread_of
 from temperbench.foundation.units import Celsius
-from temperbench.matter.pack import Pack, read_butter, read_kind, read_pack
+from temperbench.matter.materials import NAMES, check_nuts, doubts, material_fat
+from temperbench.matter.pack import CHOCOLATES, Pack, kind_row, read_butter, read_kind, read_pack
 
 __all__ = [
     "Chocolate",
@@ -24,19 +25,37 @@ __all__ = [
     "working_window",
 ]
 
+_NOTHING = Spread(0.0, 0.0, 0.0)
+
 
 @dataclass(frozen=True)
 class Chocolate:
     """One chocolate as the engine needs it: figures with their spreads, and what had to be taken as typical."""
 
-    kind: str  # dark, milk or white
+    kind: str  # one of temperbench.matter.pack.KINDS
     fat: Spread  # total fat, kg per kg chocolate
     milk_fat_share: Spread  # milk fat, kg per kg total fat
     butter: str | None  # hardness of the cocoa butter: soft, medium, hard; None is not known
     growth_factor: Spread  # speed of crystal growth relative to plain cocoa butter
+    oil_share: Spread = _NOTHING  # oil of nuts or plants, kg per kg total fat
+    cp: Spread | None = None  # specific heat where it is not that of chocolate, J/(kg·K)
     defaults_used: tuple[str, ...] = ()  # in plain words
     warnings: tuple[tuple[str, str], ...] = ()  # stable code, text for people
     sources: tuple[str, ...] = ()  # ids of the rows behind the defaults
+
+    @property
+    def soft_share(self) -> Spread:
+        """Milk fat and oil together, kg per kg total fat: what thins the cocoa butter out."""
+        milk, oil = self.milk_fat_share, self.oil_share
+        if oil.high == 0.0:
+            return milk
+        most = number("material.most_soft")
+        return Spread(*(min(m + o, most) for m, o in ((milk.low, oil.low), (milk.mid, oil.mid), (milk.high, oil.high))))
+
+    @property
+    def name(self) -> str:
+        """What it is called in a sentence."""
+        return NAMES[self.kind]
 
 
 def working_window(kind: str) -> tuple[Celsius, Celsius]:
@@ -45,14 +64,14 @@ def working_window(kind: str) -> tuple[Celsius, Celsius]:
     Parameters
     ----------
     kind : str
-        dark, milk or white. [-]
+        One of `temperbench.matter.pack.KINDS`. [-]
 
     Returns
     -------
     tuple[Celsius, Celsius]
         From and to. [°C]
     """
-    return _pair("composition.window.", kind)
+    return _pair("window", kind)
 
 
 def practice_ceiling(kind: str) -> tuple[Celsius, Celsius]:
@@ -61,14 +80,14 @@ def practice_ceiling(kind: str) -> tuple[Celsius, Celsius]:
     Parameters
     ----------
     kind : str
-        dark, milk or white. [-]
+        One of `temperbench.matter.pack.KINDS`. [-]
 
     Returns
     -------
     tuple[Celsius, Celsius]
         The lower and the higher of the figures in use. [°C]
     """
-    return _pair("composition.ceiling.", kind)
+    return _pair("ceiling", kind)
 
 
 def full_melt(kind: str) -> tuple[Celsius, Celsius]:
@@ -77,14 +96,14 @@ def full_melt(kind: str) -> tuple[Celsius, Celsius]:
     Parameters
     ----------
     kind : str
-        dark, milk or white. [-]
+        One of `temperbench.matter.pack.KINDS`. [-]
 
     Returns
     -------
     tuple[Celsius, Celsius]
         From and to. [°C]
     """
-    return _pair("composition.melt.", kind)
+    return _pair("melt", kind)
 
 
 def scorch_alarm(kind: str) -> Celsius:
@@ -93,14 +112,14 @@ def scorch_alarm(kind: str) -> Celsius:
     Parameters
     ----------
     kind : str
-        dark, milk or white. [-]
+        One of `temperbench.matter.pack.KINDS`. [-]
 
     Returns
     -------
     Celsius
         Alarm temperature. [°C]
     """
-    return number(f"composition.scorch.{read_kind(kind)}")
+    return number(kind_row("scorch", read_kind(kind)))
 
 
 def chocolate_from_pack(
@@ -110,6 +129,7 @@ def chocolate_from_pack(
     fat_pct: float | None = None,
     milk_fat_pct: float | None = None,
     sugars_pct: float | None = None,
+    nut_pct: float | None = None,
     butter: str | None = None,
     panel: dict[str, float] | None = None,
     baking_drops: bool = False,
@@ -119,7 +139,7 @@ def chocolate_from_pack(
     Parameters
     ----------
     kind : str
-        dark, milk or white. [-]
+        One of `temperbench.matter.pack.KINDS`. [-]
     cocoa_pct : float | None
         Cocoa printed on the pack, % of the chocolate. [-]
     fat_pct : float | None
@@ -128,6 +148,8 @@ def chocolate_from_pack(
         Milk fat, % of the chocolate. [-]
     sugars_pct : float | None
         Sugars, % of the chocolate; used to refuse figures that do not fit and to narrow an unknown fat. [-]
+    nut_pct : float | None
+        Nuts of a nut paste, % of the whole. [-]
     butter : str | None
         Hardness of the cocoa butter: soft, medium or hard. [-]
     panel : dict[str, float] | None
@@ -144,19 +166,48 @@ def chocolate_from_pack(
     pack = read_pack(
         kind, cocoa_pct=cocoa_pct, fat_pct=fat_pct, milk_fat_pct=milk_fat_pct, sugars_pct=sugars_pct, panel=panel
     )
-    fat, fat_row, of_what = _fat(kind, pack, bool(baking_drops))
+    check_nuts(kind, nut_pct)
+    if kind not in CHOCOLATES:
+        return _material(kind, pack, nut_pct, butter)
+    return _plain(kind, pack, butter, bool(baking_drops))
+
+
+def _plain(kind: str, pack: Pack, butter: str | None, baking_drops: bool) -> Chocolate:
+    """Return a dark, milk or white chocolate."""
+    fat, fat_row, of_what = _fat(kind, pack, baking_drops)
     share, share_row, of_which = _milk_fat_share(kind, pack, fat)
     told = [f"total fat {_percent(fat)}, typical of {of_what}"] if fat_row else []
     told += [f"milk fat {_percent(share)} of the fat, typical of {of_which}"] if share_row else []
     if butter is None:
         told.append("cocoa butter of unknown hardness: medium (soft to hard)")
     growth = f"kinetics.growth_factor.{kind}"
-    return Chocolate(kind, fat, share, butter, spread_of(growth), tuple(told), _warnings(fat, bool(baking_drops)),
-                     tuple(row for row in (fat_row, share_row, growth) if row))  # fmt: skip
+    return Chocolate(kind, fat, share, butter, spread_of(growth), defaults_used=tuple(told),
+                     warnings=_warnings(fat, baking_drops),
+                     sources=tuple(row for row in (fat_row, share_row, growth) if row))  # fmt: skip
 
 
-def _pair(start: str, kind: str) -> tuple[float, float]:
-    low, high = array(f"{start}{read_kind(kind)}")
+def _material(kind: str, pack: Pack, nut_pct: float | None, butter: str | None) -> Chocolate:
+    """Return a mass that is not plain chocolate."""
+    softened = material_fat(kind, pack, nut_pct)
+    milk, told, rows = spread_of(f"material.milk.{kind}"), list(softened.told), list(softened.sources)
+    if pack.milk_fat is not None:
+        part = _printed(pack.milk_fat)
+        milk = Spread(part.low / softened.fat.high, part.mid / softened.fat.mid, part.high / softened.fat.low)
+    else:
+        rows.append(f"material.milk.{kind}")
+        if not milk.is_exact:
+            told.append(f"milk fat {_percent(milk)} of the fat, typical of {NAMES[kind]}")
+    if butter is None:
+        told.append("cocoa butter of unknown hardness: medium (soft to hard)")
+    growth, heat = f"material.growth.{kind}", f"material.cp.{kind}"
+    cp = spread_of(heat) if kind == "coloured-butter" else None
+    made = Chocolate(kind, softened.fat, milk, butter, spread_of(growth), softened.oil_share, cp, tuple(told), (),
+                     tuple(dict.fromkeys([*rows, growth])))  # fmt: skip
+    return replace(made, warnings=doubts(kind, made.soft_share))
+
+
+def _pair(what: str, kind: str) -> tuple[float, float]:
+    low, high = array(kind_row(what, read_kind(kind)))
     return low, high
 
 

@@ -13,9 +13,14 @@ from dataclasses import dataclass
 from temperbench.foundation.errors import InputError, OutOfRange, one_of
 from temperbench.foundation.evidence import array, number
 
-__all__ = ["BUTTERS", "KINDS", "PANEL_KEYS", "Pack", "read_butter", "read_kind", "read_pack"]
+__all__ = [
+    "BUTTERS", "CHOCOLATES", "KINDS", "NUT_PASTES", "PANEL_KEYS", "Pack", "kind_row", "read_butter", "read_kind",
+    "read_pack",
+]  # fmt: skip
 
-KINDS = ("dark", "milk", "white")
+CHOCOLATES = ("dark", "milk", "white")
+NUT_PASTES = ("gianduja", "praline")
+KINDS = (*CHOCOLATES, *NUT_PASTES, "plant-milk", "caramelised", "coloured-butter")
 BUTTERS = ("soft", "medium", "hard")
 PANEL_KEYS = ("fat", "carbohydrate", "sugars", "protein", "fibre", "salt")
 _COMPARE = "compare both figures with the pack"
@@ -32,7 +37,7 @@ class Pack:
 
 
 def read_kind(kind: object) -> str:
-    """Return the kind of chocolate; compound coating is refused with its reason.
+    """Return the kind of chocolate or of another mass that is tempered; compound coating is refused with its reason.
 
     Parameters
     ----------
@@ -42,13 +47,31 @@ def read_kind(kind: object) -> str:
     Returns
     -------
     str
-        dark, milk or white. [-]
+        One of `KINDS`. [-]
     """
     word = _word("kind", kind, KINDS)
     if "compound" in word or "coating" in word:
         why = "melt it and use it as its maker says, because it has no cocoa butter to temper"
         raise InputError("kind", word, ", ".join(KINDS), why)
     return one_of("kind", word, KINDS)
+
+
+def kind_row(what: str, kind: str) -> str:
+    """Return the id of the row that says something of a kind.
+
+    Parameters
+    ----------
+    what : str
+        Such as window, melt or scorch. [-]
+    kind : str
+        One of `KINDS`. [-]
+
+    Returns
+    -------
+    str
+        Id of the row. [-]
+    """
+    return f"composition.{what}.{kind}" if kind in CHOCOLATES else f"material.{what}.{kind}"
 
 
 def read_butter(butter: object) -> str | None:
@@ -94,13 +117,13 @@ def read_pack(
     """
     found = _read_panel(panel)
     given = Pack(
-        cocoa=_figure("cocoa_pct", cocoa_pct, f"composition.accepted.cocoa.{kind}"),
-        fat=_either("fat_pct", _figure("fat_pct", fat_pct, "composition.accepted.fat"), found.get("fat")),
+        cocoa=_figure("cocoa_pct", cocoa_pct, kind_row("accepted.cocoa", kind)),
+        fat=_either("fat_pct", _figure("fat_pct", fat_pct, _fat_row(kind)), found.get("fat")),
         milk_fat=_figure("milk_fat_pct", milk_fat_pct),
         sugars=_either("sugars_pct", _figure("sugars_pct", sugars_pct), found.get("sugars")),
     )
     if fat_pct is None and given.fat is not None:
-        _figure("panel.fat", given.fat, "composition.accepted.fat")
+        _figure("panel.fat", given.fat, _fat_row(kind))
     _check_milk_fat(kind, given)
     _check_sugars(kind, given)
     _check_cocoa(kind, given)
@@ -173,14 +196,19 @@ def _either(field: str, given: float | None, in_panel: float | None) -> float | 
     return given
 
 
+def _fat_row(kind: str) -> str:
+    return "composition.accepted.fat" if kind in CHOCOLATES else f"material.accepted.fat.{kind}"
+
+
 def _check_milk_fat(kind: str, pack: Pack) -> None:
     if pack.milk_fat is None:
         return
-    share = number(f"composition.most_milk_fat_share.{kind}")
-    fat = 100.0 * number(f"composition.fat.{kind}") if pack.fat is None else pack.fat
+    share = number(kind_row("most_milk_fat_share", kind))
+    usual = "composition.fat.dark" if kind in NUT_PASTES else kind_row("fat", kind)
+    fat = 100.0 * number(usual) if pack.fat is None else pack.fat
     if pack.milk_fat <= share * fat:
         return
-    allowed = f"0 to {share * fat:.1f} % beside {fat:g} % fat in {kind} chocolate"
+    allowed = f"0 to {share * fat:.1f} % beside {fat:g} % fat in {kind}{' chocolate' if kind in CHOCOLATES else ''}"
     remedy = "check that it is the fat of the milk and not the milk solids"
     if pack.milk_fat > fat:
         remedy = "milk fat is part of the total fat, so it cannot be more"
@@ -194,7 +222,7 @@ def _check_sugars(kind: str, pack: Pack) -> None:
     if pack.sugars is None:
         return
     slack = number("composition.label.slack")
-    least_fat = array("composition.accepted.fat")[0]
+    least_fat = array(_fat_row(kind))[0]
     others = {
         "cocoa": pack.cocoa,
         "fat": pack.fat,
@@ -208,14 +236,15 @@ def _check_sugars(kind: str, pack: Pack) -> None:
 
 def _check_cocoa(kind: str, pack: Pack) -> None:
     """The fat is cocoa butter, which the cocoa on the pack includes, milk fat, and little else."""
-    if pack.cocoa is None or pack.fat is None:
-        return
+    if pack.cocoa is None or pack.fat is None or kind in (*NUT_PASTES, "plant-milk", "coloured-butter"):
+        return  # there other fats count too
     other = number("composition.other_fat")
-    milk_fat = number(f"composition.most_milk_fat_share.{kind}") * pack.fat if pack.milk_fat is None else pack.milk_fat
+    share = number(kind_row("most_milk_fat_share", kind))
+    milk_fat = share * pack.fat if pack.milk_fat is None else pack.milk_fat
     most = pack.cocoa + milk_fat + other
     if pack.fat > most:
         allowed = f"up to {most:.1f} % beside {pack.cocoa:g} % cocoa and {milk_fat:.1f} % milk fat"
         raise InputError("fat_pct", pack.fat, allowed, _COMPARE)
-    if kind == "white" and pack.cocoa > pack.fat + number("composition.label.slack"):
+    if kind in ("white", "caramelised") and pack.cocoa > pack.fat + number("composition.label.slack"):
         allowed = f"up to {pack.fat:g} % beside {pack.fat:g} % fat, because white chocolate has cocoa butter only"
         raise InputError("cocoa_pct", pack.cocoa, allowed, _COMPARE)

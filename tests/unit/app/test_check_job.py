@@ -29,8 +29,9 @@ def test_three_answers_are_enough() -> None:
 def test_every_field_reaches_the_job() -> None:
     """What is given in every field, as text where people write text, arrives in its unit."""
     given = {
-        "chocolate": "Milk", "grams": "2 lb", "oven_w": "1 kW", "cocoa_pct": "36 %", "fat_pct": "37,5",
-        "milk_fat_pct": 6, "sugars_pct": 48, "butter": "SOFT", "stock": "Set bowl", "glossy": True, "start_c": "68 F",
+        "chocolate": "Gianduja", "nut_pct": "30 %", "grams": "2 lb", "oven_w": "1 kW", "cocoa_pct": "36 %",
+        "fat_pct": "37,5", "milk_fat_pct": 3, "sugars_pct": 40,
+        "butter": "SOFT", "stock": "Set bowl", "glossy": True, "start_c": "68 F",
         "oven_measured_w": "850 W", "oven_inverter": True, "level": "50 %", "warm_oven": True, "bowl": "Glass",
         "bowl_g": "1,1 kg", "bowl_l": "2500 ml", "bowl_c": 19, "room_c": "21", "thermometer": "infrared",
         "risk": "10 %", "risk_scorch": 0.02, "page": "letter", "method": "Microwave", "melt_c": 44,
@@ -41,8 +42,8 @@ def test_every_field_reaches_the_job() -> None:
     assert set(given) == {asked.key for asked in FIELDS}
     job = check_job(RawJob(given))
     assert job == BowlJob(
-        chocolate="milk", grams=pytest.approx(907.18474), oven_w=1000.0, cocoa_pct=36.0, fat_pct=37.5,
-        milk_fat_pct=6.0, sugars_pct=48.0, butter="soft", stock="set-bowl", glossy=True, start_c=pytest.approx(20.0),
+        chocolate="gianduja", nut_pct=30.0, grams=pytest.approx(907.18474), oven_w=1000.0, cocoa_pct=36.0, fat_pct=37.5,
+        milk_fat_pct=3.0, sugars_pct=40.0, butter="soft", stock="set-bowl", glossy=True, start_c=pytest.approx(20.0),
         oven_measured_w=850.0, oven_inverter=True, level=0.5, warm_oven=True, bowl="glass", bowl_g=1100.0,
         bowl_l=pytest.approx(2.5), bowl_c=19.0, room_c=21.0, thermometer="infrared", risk=pytest.approx(0.1),
         risk_scorch=0.02, page="Letter", melt_c=44.0, seed_with="butter-crystals", seed_c=19.0, people=2,

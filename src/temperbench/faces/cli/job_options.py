@@ -134,7 +134,8 @@ def _option(asked: JobField, told: str, *, hidden: bool) -> Callable[[Callable[.
         return click.option(_PAIRS[asked.key], asked.key, default=None, help=told, hidden=hidden)
     if asked.kind == "switch":
         return click.option(asked.option, asked.key, is_flag=True, default=None, help=told, hidden=hidden)
-    metavar = _METAVARS.get(asked.kind, "MATERIAL" if asked.key == "bowl" else "|".join(asked.words))
+    many = {"bowl": "MATERIAL", "chocolate": "KIND"}
+    metavar = _METAVARS.get(asked.kind, many.get(asked.key, "|".join(asked.words)))
     return click.option(asked.option, asked.key, metavar=metavar, default=None, help=told, hidden=hidden)
 
 

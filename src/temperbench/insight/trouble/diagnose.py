@@ -184,7 +184,7 @@ def _doubts(weighed: Weighed, ask: TroubleAsk) -> list[Warning_]:
 
 def _heading(ask: TroubleAsk, known: Known) -> str:
     how = f", {ask.method}" if ask.method else ""
-    return f"{ask.job.grams:.0f} g {known.chocolate.kind} chocolate{how}"
+    return f"{ask.job.grams:.0f} g {known.chocolate.name}{how}"
 
 
 def _defaults(known: Known, ask: TroubleAsk) -> tuple[str, ...]:

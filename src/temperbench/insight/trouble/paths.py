@@ -142,16 +142,18 @@ class Ways:
     def _hot(self, way: str, shown: Array) -> _Range:
         if way == "overheated":
             return self._around("overheated.above_limit", self.limit)
-        if way == "any":
-            return self._around("any.from_stop", self.stop)
         melted = self._around("few.above_work" if way == "few" else "still_warm.above_work", self.aims.work_to_c)
         below = "lumps.below_stop" if way == "lumps" else "sound.below_stop"
         part = self._around(below, self.stop, -1.0)
         usual = _either(self.kept, melted, part, shown)
-        if way != "scorched":
-            return usual
-        hot = self._around("scorched.above_stop", self.stop)  # the whole bowl; the others burnt in one place only
-        return _either(np.arange(self.m) % 2 == 0, hot, usual, 0.0)
+        if way == "any":  # half of them at any time from the first melting on
+            return _either(self._half(), self._around("any.from_stop", self.stop), usual, 0.0)
+        if way == "scorched":  # half of them the whole bowl, the others in one place only
+            return _either(self._half(), self._around("scorched.above_stop", self.stop), usual, 0.0)
+        return usual
+
+    def _half(self) -> NDArray[np.bool_]:
+        return np.arange(self.m) % 2 == 0
 
     def _now(self, way: str, hot: Array, shown: Array) -> _Range:
         margin = number("trouble.path.work.margin")
@@ -161,13 +163,14 @@ class Ways:
         if way == "warm":
             warm = self._around("still_warm.above_work", self.aims.work_to_c)
             return _Range(warm.low, np.minimum(warm.mode, np.maximum(hot, warm.low)), np.maximum(hot, warm.high))
-        if way not in ("sound", "long", "warm-room"):  # anywhere between the window and the hottest
-            top = np.maximum(hot, high - shown)
-            mode = top if way in ("scorched", "lumps") else np.minimum(high - shown, top)
-            return _Range(np.minimum(low - shown, mode), mode, top)
-        middle = np.full(self.m, 0.5 * (low + high))
-        half = 0.5 * (high - low)
-        return _Range(middle - half, middle, middle + half)
+        middle, half = np.full(self.m, 0.5 * (low + high)), 0.5 * (high - low)
+        window = _Range(middle - half, middle, middle + half)
+        if way in ("sound", "long", "warm-room"):
+            return window
+        top = np.maximum(hot, high - shown)  # anywhere between the window and the hottest
+        mode = top if way in ("scorched", "lumps") else np.minimum(high - shown, top)
+        between = _Range(np.minimum(low - shown, mode), mode, top)
+        return _either(self._half(), between, window, 0.0) if way == "any" else between
 
     def _air(self, way: str) -> tuple[Array, Array]:
         """Room of each bowl and its log weight: a told room is a fact for all, and speaks for or against a warm one."""
