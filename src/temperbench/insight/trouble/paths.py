@@ -153,7 +153,7 @@ class Ways:
         return usual
 
     def _half(self) -> NDArray[np.bool_]:
-        return np.arange(self.m) % 2 == 0
+        return np.asarray(np.arange(self.m) % 2 == 0)
 
     def _now(self, way: str, hot: Array, shown: Array) -> _Range:
         margin = number("trouble.path.work.margin")
