@@ -7,6 +7,7 @@ was killed goes on where it was. Particles move in the background while the oven
 from __future__ import annotations
 
 import dataclasses
+import logging
 import threading
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
@@ -15,6 +16,7 @@ from functools import lru_cache
 from typing import Any
 
 from temperbench.app.check_job import check_job
+from temperbench.app.happenings import check_happening, happening_of, payload_of
 from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.app.kit import KitShelf, Lot, Thing
 from temperbench.app.plan_bowl import MEMBERS
@@ -27,7 +29,7 @@ from temperbench.foundation.units import Celsius
 from temperbench.insight.advice import advise, progress_of
 from temperbench.insight.burst_plan import plan_bursts
 from temperbench.insight.job import BowlJob
-from temperbench.insight.live import HAPPENINGS, Happening, LiveView, Move, WhatIf
+from temperbench.insight.live import Happening, LiveView, Move, WhatIf
 from temperbench.insight.live_run import LiveRun, counting
 from temperbench.insight.setup_job import know
 from temperbench.insight.wording import title as told
@@ -37,6 +39,7 @@ __all__ = ["Kitchen", "RunLine", "RunRecord", "Step"]
 _JOB_KEYS = tuple(f.key for f in FIELDS)
 _LONGEST_BURST_S = 1200.0
 _PLACES = "probe places"
+_LOG = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True)
@@ -138,7 +141,7 @@ class Kitchen:
     def _replayed(self, run_id: str) -> tuple[LiveRun, str]:
         run, title = self._fresh(run_id)
         for row in self.book.happenings(run_id):
-            run.fold(_happening(row.id, row.kind, row.pressed_ms, row.payload))
+            _fold_kept(run, happening_of(row.id, row.kind, row.pressed_ms, row.payload))
         return run, title
 
     def _fresh(self, run_id: str) -> tuple[LiveRun, str]:
@@ -153,21 +156,31 @@ class Kitchen:
 
     def tap(self, run_id: str, happening: Happening, device: str) -> LiveView:
         """Take in what happened and answer with the next move; the same id twice is one happening."""
-        _check(happening)
         live = self._of(run_id)
         with live.lock:
-            entry = Entry(happening.id, happening.kind, happening.pressed_ms, _payload(happening), device)
-            receipt = self.book.append(run_id, [entry])[0]
-            if receipt.new:
-                live.run.fold(happening)
-            view = live.view()
-            if receipt.new:
+            view, new = self._taken_in(live, happening, device)
+            if new:
                 live.advice.append(view.move)
                 self._keep_line(view)
                 if happening.kind == "finished":
                     self._shelf.keep_learnt(live.run, _mapping(self._stored(run_id).get("things")))
         self._idle.submit(self._settle, live)
         return view
+
+    def _taken_in(self, live: _Live, happening: Happening, device: str) -> tuple[LiveView, bool]:
+        """Fold a happening and keep it in the book: both or neither. Return the view, and whether it was new."""
+        run = live.run
+        entry = Entry(happening.id, happening.kind, happening.pressed_ms, payload_of(happening), device)
+        if run.has(happening.id):
+            return live.view(), self.book.append(run.run_id, [entry])[0].new
+        check_happening(happening, {h.id: h.kind for h in run.all}, self._clock())
+        before = run.kept()
+        try:
+            view = _followed(live, happening)  # first: what a bowl cannot follow must not be in the book
+            return view, self.book.append(run.run_id, [entry])[0].new
+        except BaseException:
+            run.back_to(before)
+            raise
 
     def _stored(self, run_id: str) -> Mapping[str, object]:
         row = self.book.run(run_id)
@@ -230,7 +243,7 @@ class Kitchen:
         """Return a whole run with the advice given after each happening; raise `KeyError` for an unknown id."""
         view = self.view(run_id)
         rows = self.book.happenings(run_id)
-        every = [_happening(r.id, r.kind, r.pressed_ms, r.payload) for r in rows]
+        every = [happening_of(r.id, r.kind, r.pressed_ms, r.payload) for r in rows]
         standing = {h.id for h in counting(every)}
         moves = self._advice(run_id, every)
         steps = [
@@ -246,7 +259,7 @@ class Kitchen:
             run, _ = self._fresh(run_id)
             moves = []
             for h in every:
-                run.fold(h)
+                _fold_kept(run, h)
                 moves.append(advise(run.filter, run.at, run.aims, progress_of(run.folded)))
             live.advice = moves
         return live.advice
@@ -313,31 +326,21 @@ def _plain(values: Mapping[str, object]) -> dict[str, str | float | bool]:
     return {k: v for k, v in values.items() if isinstance(v, str | float | int | bool)}
 
 
-def _payload(h: Happening) -> dict[str, str | float]:
-    given = dataclasses.asdict(h)
-    return {k: v for k, v in given.items() if v is not None and k not in ("id", "kind", "pressed_ms")}
+def _followed(live: _Live, h: Happening) -> LiveView:
+    """Fold what is new and return the view; what the engine cannot follow raises `InputError`."""
+    try:
+        live.run.fold(h)
+        return live.view()
+    except InputError:
+        raise
+    except (ValueError, KeyError, IndexError, ArithmeticError):
+        _LOG.exception("Run %s cannot follow %s", live.run.run_id, h)
+        raise InputError("kind", h.kind, "what this bowl can follow", "check the figures") from None
 
 
-def _happening(id: str, kind: str, pressed_ms: int, payload: Mapping[str, object]) -> Happening:
-    said: Any = payload
-    return Happening(id, kind, pressed_ms, **said)
-
-
-def _check(h: Happening) -> None:
-    """Raise `InputError` for a happening that cannot be."""
-    if h.kind not in HAPPENINGS:
-        raise InputError("kind", h.kind, ", ".join(HAPPENINGS), "send one of these")
-    needs: dict[str, tuple[str, ...]] = {
-        "burst": ("seconds",), "stir": ("seconds",), "stand": ("seconds",), "reading": ("celsius",),
-        "lumps": ("level",), "flow": ("level",), "added": ("grams",), "taken": ("grams",), "undo": ("of",),
-        "corrected": ("of",),
-    }  # fmt: skip
-    for name in needs.get(h.kind, ()):
-        if getattr(h, name) is None:
-            raise InputError(name, "nothing given", f"a value with every {h.kind}", "send it along")
-    limits = {"seconds": (0.0, 36000.0, "s"), "celsius": (-20.0, 150.0, "°C"), "grams": (0.0, 50000.0, "g"),
-              "minutes": (0.0, 120.0, "min")}  # fmt: skip
-    for name, (low, high, unit) in limits.items():
-        value = getattr(h, name)
-        if value is not None and not low <= value <= high:
-            raise InputError(name, value, f"{low:g} to {high:g} {unit}", "check number and unit")
+def _fold_kept(run: LiveRun, h: Happening) -> None:
+    """Fold what the book has; what this release cannot make sense of is passed over, so that the bowl still opens."""
+    try:
+        run.fold(h)
+    except (ValueError, KeyError):  # InputError is a ValueError
+        _LOG.warning("Happening %s of run %s cannot be understood and is passed over", h.id, run.run_id)

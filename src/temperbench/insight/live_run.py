@@ -26,7 +26,7 @@ from temperbench.kitchen.parcel import parcel_states, run_parcels
 from temperbench.matter.crystals import FAT, TEMP
 from temperbench.matter.flow import crystals_at_ratio
 
-__all__ = ["LiveRun", "counting"]
+__all__ = ["Kept", "LiveRun", "counting"]
 
 
 @dataclass(frozen=True)
@@ -37,6 +37,18 @@ class _Mark:
     clock_ms: int | None
     path: int  # how many points long
     doubt: Doubt | None
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A whole run at one moment."""
+
+    mark: _Mark
+    ids: set[str]
+    all: list[Happening]
+    folded: list[Happening]
+    path: list[tuple[float, float, float, float, float]]
+    marks: list[_Mark]
 
 
 _LONGEST_GAP_S = 3.0 * 3600.0
@@ -93,9 +105,34 @@ class LiveRun:
         self.filter, self.clock_ms, self.doubt = mark.filter.branch(), mark.clock_ms, mark.doubt
 
     def fold(self, happening: Happening) -> None:
-        """Take one happening; a repeated id is ignored. Undoing and correcting fold anew from where they bear on."""
+        """Take one happening; a repeated id is ignored. Undoing and correcting fold anew from where they bear on.
+
+        When it raises, the run is as it was before.
+        """
         if happening.id in self._ids:
             return
+        before = self.kept()
+        try:
+            self._fold(happening)
+        except BaseException:
+            self.back_to(before)
+            raise
+
+    def has(self, id: str) -> bool:
+        """Tell whether a happening of this id was folded."""
+        return id in self._ids
+
+    def kept(self) -> Kept:
+        """Return where the run is, to come back to if what follows cannot be."""
+        return Kept(self._mark(), set(self._ids), [*self.all], [*self.folded], [*self.path], [*self._marks])
+
+    def back_to(self, kept: Kept) -> None:
+        """Be where the run was; each such place is good for one return."""
+        self._ids, self.all, self.folded = kept.ids, kept.all, kept.folded
+        self.path, self._marks = kept.path, kept.marks
+        self.filter, self.clock_ms, self.doubt = kept.mark.filter, kept.mark.clock_ms, kept.mark.doubt
+
+    def _fold(self, happening: Happening) -> None:
         self._ids.add(happening.id)
         self.all.append(happening)
         if happening.kind not in ("undo", "corrected"):

@@ -11,6 +11,7 @@ from fontpkg_atkinson_hyperlegible import ROOT
 from hypothesis import given
 from hypothesis import strategies as st
 
+from temperbench.faces.drawing.frame import minute_step
 from temperbench.faces.drawing.labels import Labels, spread_apart
 from temperbench.faces.drawing.metrics import text_width
 from temperbench.faces.drawing.palette import THEMES
@@ -164,3 +165,9 @@ def test_text_is_escaped() -> None:
 def test_figures_in_words(expected: str, found: str) -> None:
     """Temperatures and minutes have one decimal, a true minus, and their unit."""
     assert expected == found
+
+
+@pytest.mark.parametrize("minutes", [0.1, 7.0, 90.0, 3000.0, 1e5, 1e9])
+def test_a_time_axis_never_has_many_ticks(minutes: float) -> None:
+    """A bowl that is opened again after weeks, or a device whose clock ran away, still gets a chart."""
+    assert minutes / minute_step(minutes, 5.0) <= 5.0

@@ -115,8 +115,9 @@ class Frame:
 
 
 def _step(steps: Sequence[float], span: float, room: float) -> float:
-    """Return the smallest step that leaves at most ``room`` steps in a span."""
-    return next((step for step in steps if span / step <= room), steps[-1])
+    """Return the smallest step that leaves at most ``room`` steps in a span, the largest one doubled as need be."""
+    found = next((step for step in steps if span / step <= room), steps[-1])
+    return found * 2.0 ** max(0, math.ceil(math.log2(max(1.0, span / found / room))))
 
 
 def degree_ticks(frame: Frame, size: Pixel, fahrenheit: bool) -> list[tuple[float, str]]:

@@ -1,0 +1,79 @@
+"""What happened to a bowl, on its way into the book and out again: checked before it is kept."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from typing import Any
+
+from temperbench.foundation.errors import InputError, one_of
+from temperbench.insight.live import FLOWS, HAPPENINGS, LOOKS, LUMPS, Happening
+
+__all__ = ["check_happening", "happening_of", "payload_of"]
+
+_NEEDED: dict[str, tuple[str, ...]] = {
+    "burst": ("seconds",), "stir": ("seconds",), "stand": ("seconds",), "reading": ("celsius",),
+    "lumps": ("level",), "flow": ("level",), "added": ("grams",), "taken": ("grams",), "undo": ("of",),
+    "corrected": ("of",),
+}  # fmt: skip
+_LIMITS = {"seconds": (0.0, 36000.0, "s"), "celsius": (-20.0, 150.0, "°C"), "grams": (0.0, 50000.0, "g"),
+           "minutes": (0.0, 120.0, "min")}  # fmt: skip
+_DAY_MS = 86_400_000
+_LEVELS = {"lumps": LUMPS, "flow": FLOWS}
+_THERMOMETERS = ("probe", "infrared")
+_FILMS = ("paper", "knife")
+
+
+def payload_of(h: Happening) -> dict[str, str | float]:
+    """Return what the book keeps of a happening beside its id, kind and time."""
+    given = dataclasses.asdict(h)
+    return {k: v for k, v in given.items() if v is not None and k not in ("id", "kind", "pressed_ms")}
+
+
+def happening_of(id: str, kind: str, pressed_ms: int, payload: Mapping[str, object]) -> Happening:
+    """Return a happening as the book kept it."""
+    said: Any = payload
+    return Happening(id, kind, pressed_ms, **said)
+
+
+def check_happening(h: Happening, before: Mapping[str, str], now_ms: int) -> None:
+    """Raise `InputError` for a happening that cannot be.
+
+    Parameters
+    ----------
+    h
+        What is said to have happened.
+    before
+        Ids and kinds of what happened to the bowl so far.
+    now_ms
+        This machine's clock, UTC.
+    """
+    one_of("kind", h.kind, HAPPENINGS, "send one of these")
+    for name in _NEEDED.get(h.kind, ()):
+        if getattr(h, name) is None:
+            raise InputError(name, "nothing given", f"a value with every {h.kind}", "send it along")
+    for name, (low, high, unit) in _LIMITS.items():
+        value = getattr(h, name)
+        if value is not None and not low <= value <= high:
+            raise InputError(name, value, f"{low:g} to {high:g} {unit}", "check number and unit")
+    if h.pressed_ms > now_ms + _DAY_MS:
+        raise InputError("pressed_ms", h.pressed_ms, "at most a day ahead of the kitchen", "set the device's clock")
+    kind = before.get(h.of or "") if h.kind == "corrected" else h.kind
+    if h.kind == "undo" and before.get(h.of or "") in (None, "undo"):
+        raise InputError("of", h.of, "the id of something that happened to this bowl", "look at the bowl again")
+    if h.kind == "corrected" and kind in (None, "undo", "corrected"):
+        raise InputError("of", h.of, "the id of something that happened to this bowl", "look at the bowl again")
+    _check_words(h, kind or h.kind)
+
+
+def _check_words(h: Happening, kind: str) -> None:
+    if h.level is not None and kind in _LEVELS:
+        one_of("level", h.level, _LEVELS[kind])
+    if h.thermometer is not None:
+        one_of("thermometer", h.thermometer, _THERMOMETERS)
+    if h.film is not None:
+        one_of("film", h.film, _FILMS)
+    if h.look is not None:
+        one_of("look", h.look, LOOKS)
+    if kind == "moved" and h.grams is not None and h.grams <= 0.0:
+        raise InputError("grams", h.grams, "above 0 g", "weigh the empty bowl, or leave it out")
