@@ -18,7 +18,7 @@ EACH, SEED = 3, 12
 
 
 def rank(case: Case, rng: np.random.Generator) -> tuple[int, int]:
-    """Return the place of the hidden cause with the figures told, and after the first check; 99 when it is not named."""
+    """Return the place of the hidden cause with the figures told, and after the first check; 99 when not named."""
     answer = diagnose(case.ask, members=128)
     key = answer.checks[0].key
     checked = dataclasses.replace(case.ask, found=((key, answer_check(case, key, rng)),))
