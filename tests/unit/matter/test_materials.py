@@ -9,7 +9,7 @@ import pytest
 from temperbench.app.check_job import check_job
 from temperbench.app.job_fields import RawJob
 from temperbench.foundation.errors import InputError
-from temperbench.foundation.evidence import array, row
+from temperbench.foundation.evidence import array, row, rows
 from temperbench.foundation.quantities import spread_of
 from temperbench.insight.job import BowlJob
 from temperbench.insight.setup_job import know
@@ -127,3 +127,13 @@ def test_allergens_are_on_every_plan(kind: str) -> None:
 def test_plain_chocolate_keeps_its_cautions() -> None:
     """Dark, milk and white have the four lines they had."""
     assert [len(cautions(BowlJob(kind, 500.0, 900.0))) for kind in CHOCOLATES] == [4, 4, 4]
+
+
+def test_what_is_said_of_dark_milk_and_white_is_said_of_every_mass() -> None:
+    """A row that the three chocolates have each, such as a bath or a turn on the stone, is there for every kind."""
+    keys = set(rows())
+    own = ("composition.", "kinetics.")  # told by the rows of material.
+    starts = [k.removesuffix("dark") for k in keys if k.endswith(".dark") and not k.startswith(own)]
+    shared = [s for s in starts if {f"{s}milk", f"{s}white"} <= keys]
+    assert [f"{start}{kind}" for start in shared for kind in OTHERS if f"{start}{kind}" not in keys] == []
+    assert "bowl.cold." in shared
