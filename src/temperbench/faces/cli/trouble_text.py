@@ -11,6 +11,7 @@ __all__ = ["signs_text", "trouble_text"]
 _STAGES = {"bowl": "In the bowl", "smear": "On the smear", "goods": "On finished pieces"}
 _PLACES = {"bowl": "while there is a bowl", "any": "at any time", "goods": "once there are pieces"}
 _SURE, _WORTH = 0.8, 0.05  # from where a cause is taken for the one, and is worth its own advice
+_LISTED = 6  # causes of the list
 _BY = {"model": "by the model", "rules": "by rule"}
 
 
@@ -28,11 +29,15 @@ def trouble_text(found: Trouble) -> str:
         Text that ends with a line feed. [-]
     """
     lines = [*wrapped(found.heading, ""), *wrapped(_seen(found), ""), "", "LIKELIEST CAUSES"]
-    for place, cause in enumerate(found.causes, 1):
+    for place, cause in enumerate(found.causes[:_LISTED], 1):
         lines += wrapped(f"{cause.title}.", f"  {place}. {_chance(cause)}  ")
-    lines += _first_cause(found.causes[0], found.checks)
-    lines += _checks(found.checks[: 1 if found.causes[0].probability >= _SURE else None], found.left_bits)
-    for cause in (c for c in found.causes[1:3] if c.probability >= _WORTH):
+    others = [c for c in found.causes[1:3] if c.probability >= _WORTH]
+    if found.causes[0].probability >= _SURE or not found.checks:
+        lines += ["", "DO THIS NOW", *_told(found.causes[0]), *_checks(found.checks[:1], found.left_bits)]
+    else:
+        lines += _checks(found.checks, found.left_bits)
+        others = [found.causes[0], *others]
+    for cause in others:
         lines += ["", *wrapped(f"{cause.title}.", "IF IT IS THIS: "), *_told(cause)]
     lines += ["", "WHERE THE BOWL STANDS", *_standing(found), *_more(found)]
     return "\n".join(lines) + "\n"
@@ -72,12 +77,6 @@ def _percent(share: float) -> str:
 def _chance(cause: CauseFound) -> str:
     ends = f"{100 * cause.low:.0f} to {100 * cause.high:.0f}"
     return f"{_percent(cause.probability)} ({ends}), {_BY[cause.by]}."
-
-
-def _first_cause(cause: CauseFound, checks: tuple[CheckFirst, ...]) -> list[str]:
-    sure = cause.probability >= _SURE or not checks
-    heading = "DO THIS NOW" if sure else "DO THIS NOW, IF THE CHECK BELOW AGREES"
-    return ["", heading, *_told(cause)]
 
 
 def _told(cause: CauseFound) -> list[str]:
