@@ -7,6 +7,7 @@ from temperbench.insight.keeping.result import (
     KeepPlan,
     KeepRow,
     KeepStep,
+    LiveKeeping,
     PauseRow,
     Refill,
     Thickening,
@@ -14,5 +15,6 @@ from temperbench.insight.keeping.result import (
 )
 
 __all__ = [
-    "Alarm", "ClearCheck", "ClearRow", "KeepPlan", "KeepRow", "KeepStep", "PauseRow", "Refill", "Thickening", "Track",
+    "Alarm", "ClearCheck", "ClearRow", "KeepPlan", "KeepRow", "KeepStep", "LiveKeeping", "PauseRow", "Refill",
+    "Thickening", "Track",
 ]  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from temperbench.foundation.evidence import array, number
 from temperbench.foundation.numerics import Array
 from temperbench.insight.after_stop import film_times
 from temperbench.insight.estimation import BowlFilter
+from temperbench.insight.keeping.live_keep import asks_now
 from temperbench.insight.live import Happening, Move, WhatIf
 from temperbench.insight.plan import Band
 from temperbench.insight.policy import Aims, Look, longest_allowed, look_ahead
@@ -36,12 +37,16 @@ class Progress:
     tested: Happening | None  # the last setting test, if nothing was heated or added since
     finished: bool
     flow: str | None = None  # the last answer on flow, if nothing was heated or added since
+    proven: Happening | None = (
+        None  # the last setting test, whatever was heated since; nothing but melted chocolate added
+    )
 
 
 def progress_of(happenings: list[Happening]) -> Progress:
     """Read the progress off the happenings that count."""
     last_burst, last_act, read, smooth, finished = None, "", True, False, False
     tested: Happening | None = None
+    proven: Happening | None = None
     flow: str | None = None
     for h in happenings:
         if h.kind in ("burst", "stir", "stand", "added", "moved"):
@@ -49,15 +54,16 @@ def progress_of(happenings: list[Happening]) -> Progress:
             if h.kind == "burst":
                 last_burst, smooth, tested, flow = h.seconds, False, None, None
             if h.kind == "added":
-                smooth, tested, flow = False, None, None
+                smooth, tested, flow = h.material == "melted", None, None
+                proven = proven if h.material == "melted" else None
         elif h.kind in ("reading", "lumps", "flow"):
             read = True
             smooth = h.level == "none" if h.kind == "lumps" else smooth
             flow = h.level if h.kind == "flow" else flow
         elif h.kind == "test":
-            tested = h
+            tested = proven = h
         finished = finished or h.kind == "finished"
-    return Progress(last_burst, last_act, read, smooth, tested, finished, flow)
+    return Progress(last_burst, last_act, read, smooth, tested, finished, flow, proven)
 
 
 def try_burst(f: BowlFilter, aims: Aims, seconds: int) -> WhatIf:
@@ -102,7 +108,9 @@ def _by_state(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress) -
     lost = float(look.lost[:, 0].mean())
     thick = _thick(bowls, progress)
     if progress.tested is not None and _passed(f, at, progress.tested) and not thick:
-        return _ready(bowls, progress.tested, lost)
+        return _kept(f, at, aims, bowls, progress, _ready(bowls, progress.tested, lost))
+    if _still_proven(f, at, aims, bowls, progress, lost):
+        return _kept(f, at, aims, bowls, progress, _still_ready(lost))
     if lost > 0.5 and progress.last_act:
         return _rescue(f, at, float(np.median(heat)), lost)
     if progress.tested is not None:
@@ -251,6 +259,34 @@ def _ready(bowls: Bowls, test: Happening, lost: float) -> Move:
         ", as a bowl in temper does, though what was told before speaks against it: trust the smear."
     )  # fmt: skip
     return Move("ready", "Ready: use it", reason, "Thickening: warm it half a degree at a time.", risk_lost=lost)
+
+
+def _still_proven(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, lost: float) -> bool:
+    """Tell whether a bowl that passed its test has been kept since: warmed a little, and still smooth and in temper."""
+    test = progress.proven
+    if test is None or progress.tested is not None or not _passed(f, at, test):
+        return False
+    smooth = float((bowls.lumpiest() < bowls.members.rows[:, GONE_AT]).mean()) > 0.5
+    return smooth and lost <= aims.risk_lost and float(np.median(bowls.temperature())) <= at.stop_c
+
+
+def _still_ready(lost: float) -> Move:
+    return Move("ready", "Ready: use it", "It passed its smear, and has kept its crystals since.",
+                "Streaks or slow setting: test again.", risk_lost=lost)  # fmt: skip
+
+
+def _kept(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, ready: Move) -> Move:
+    """Ready, unless it has thickened or cooled so far that it must be warmed or thinned first."""
+    asks = asks_now(f.known.job, bowls, at, aims, progress.flow)
+    mind = f"A reading near {at.stop_c:.1f} °C: then thin it with warm melted chocolate instead."
+    if asks.seconds:
+        return Move("warm", f"Warm {asks.seconds} s", asks.said, mind, asks.seconds, risk_lost=ready.risk_lost)
+    if asks.grams and asks.oven:
+        return Move("thin", f"Stir in {asks.grams} g melted", asks.said, "It flows with ease: use it as it is.",
+                    grams=asks.grams, risk_lost=ready.risk_lost)  # fmt: skip
+    if asks.due:
+        return replace(ready, headline="Use it up" if asks.stop else "Warm it a little", reason=asks.said)
+    return ready
 
 
 def pass_minutes(f: BowlFilter, at: Temperatures, film: str = "paper") -> float:

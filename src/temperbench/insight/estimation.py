@@ -36,6 +36,7 @@ from temperbench.insight.setup_job import Known, thermometer_figures
 from temperbench.kitchen.bowl_layout import MASS, parameter
 from temperbench.kitchen.bowls import PER_MEMBER, Bowls
 from temperbench.kitchen.members import Members, dimensions, from_cube
+from temperbench.kitchen.seeds import Seed
 from temperbench.kitchen.thermometers import KINDS
 from temperbench.kitchen.vessels import bowl_from
 
@@ -226,7 +227,10 @@ def _act(bowls: Bowls, h: Happening, level: float) -> None:
     elif h.kind == "stand":
         bowls.stand(float(h.seconds or 0.0))
     elif h.kind == "added":
-        bowls.add(float(h.grams or 0.0) / 1000.0, float(h.celsius if h.celsius is not None else 20.0))
+        melted = h.material == "melted"
+        usual = number("keep.warm_chocolate_c") if melted else 20.0
+        seed = Seed.melted() if melted else None
+        bowls.add(float(h.grams or 0.0) / 1000.0, usual if h.celsius is None else h.celsius, seed)
     elif h.kind == "moved":
         room = Spread.exact(float(np.median(bowls.members.air_c)))
         start = room.mid if h.celsius is None else h.celsius

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from temperbench.insight.keeping.result import LiveKeeping
 from temperbench.insight.plan import Band, Leg, RescueRow
 
 __all__ = ["FLOWS", "HAPPENINGS", "LOOKS", "LUMPS", "MOVES", "Countdown", "Doubt", "Happening", "LiveView", "Move",
@@ -16,7 +17,7 @@ HAPPENINGS = (
     "reading",  # celsius, thermometer
     "lumps",  # level: one of LUMPS
     "flow",  # level: one of FLOWS
-    "added",  # grams, celsius: in-temper buttons
+    "added",  # grams, celsius: in-temper buttons; material "melted": warm melted chocolate
     "moved",  # to another bowl: material, grams, celsius
     "test",  # minutes (None: not set), look: one of LOOKS, film
     "taken",  # grams that left the bowl
@@ -27,7 +28,7 @@ HAPPENINGS = (
 LUMPS = ("many", "some", "few", "none")
 FLOWS = ("with ease", "thick", "hardly")
 LOOKS = ("sheen", "dull", "lines", "soft")
-MOVES = ("burst", "stir", "wait", "draw down", "test", "ready", "rescue", "warm", "full melt", "finished")
+MOVES = ("burst", "stir", "wait", "draw down", "test", "ready", "rescue", "warm", "thin", "full melt", "finished")
 
 
 @dataclass(frozen=True)
@@ -130,3 +131,4 @@ class LiveView:
     rescue: RescueRow | None
     learnt: tuple[str, ...]  # plain words; empty until something was learnt
     effective: int  # effective number of particles
+    keeping: LiveKeeping | None = None  # once it is smooth and near its window, and in temper as far as is known

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from temperbench.foundation.evidence import number
 from temperbench.insight.advice import Progress, advise, pass_minutes, progress_of, try_burst
-from temperbench.insight.after_stop import even_rows
 from temperbench.insight.burst_plan import aims_of
 from temperbench.insight.doubt import doubt_about
 from temperbench.insight.estimation import ACTS, TELLS, BowlFilter
 from temperbench.insight.job import BowlJob
+from temperbench.insight.keeping.forecast import Ahead, look_on
+from temperbench.insight.keeping.live_keep import asks_now, keeping_now
+from temperbench.insight.keeping.result import LiveKeeping
 from temperbench.insight.learning import learnt_from
 from temperbench.insight.live import Countdown, Doubt, Happening, LiveView, Move, ReadingShown, WhatIf
 from temperbench.insight.particles import effective
@@ -22,11 +23,11 @@ from temperbench.insight.rescue import rescue_row
 from temperbench.insight.setup_job import Known, know, thermometer_figures
 from temperbench.insight.temperatures import temperatures
 from temperbench.insight.wording import title
-from temperbench.kitchen.parcel import parcel_states, run_parcels
-from temperbench.matter.crystals import FAT, TEMP
-from temperbench.matter.flow import crystals_at_ratio
+from temperbench.kitchen.bowl_layout import GONE_AT
+from temperbench.kitchen.bowls import Bowls
+from temperbench.matter.crystals import TEMP
 
-__all__ = ["Kept", "LiveRun", "counting"]
+__all__ = ["LOOK_AGAIN", "Kept", "LiveRun", "counting"]
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,9 @@ class Kept:
 
 
 _LONGEST_GAP_S = 3.0 * 3600.0
+_AHEAD_MIN, _AHEAD_STEP_MIN, _SHOWN = 60.0, 3.0, 6
+_KEPT = ("draw down", "test", "ready", "warm", "thin", "wait")  # moves of a bowl that can be kept
+LOOK_AGAIN = "Look at the bowl again"
 
 
 def counting(happenings: list[Happening]) -> list[Happening]:
@@ -185,7 +189,9 @@ class LiveRun:
         crystals = _percent(f.quantiles(f.bowls.solid()))
         heat = f.quantiles(f.bowls.temperature())
         (hottest,) = f.quantiles(f.bowls.zone(TEMP).max(axis=1), (0.95,))
-        ahead, workable = self._ahead()
+        bowls = f.advisers()
+        found, ahead, workable = self._ahead(bowls)
+        keeping = self._keeping(bowls, found, move, progress)
         pass_min = pass_minutes(f, at)
 
         return LiveView(
@@ -193,10 +199,10 @@ class LiveRun:
             started_ms=self.started_ms, state=_state(move, progress), move=move, now_c=_tenths(heat),
             hottest_c=round(hottest, 1), solid_pct_of_fat=crystals, stop_c=at.stop_c, limit_c=at.limit_c,
             work_from_c=at.work_from_c, work_to_c=at.work_to_c, scorch_c=at.scorch_c, path=self._leg(), ahead=ahead,
-            readings=self._readings(), countdown=self._countdown(move), doubt=self.doubt, test_pass_min=pass_min,
-            workable_min=workable, rescue=self._rescue(move, heat[1]),
+            readings=self._readings(), countdown=self._countdown(move, keeping), doubt=self.doubt,
+            test_pass_min=pass_min, workable_min=workable, rescue=self._rescue(move, heat[1]),
             learnt=learnt_from(f) if progress.finished or len(self.folded) > 3 else (),
-            effective=round(effective(f.weights)),
+            effective=round(effective(f.weights)), keeping=keeping,
         )  # fmt: skip
 
     def _leg(self) -> Leg:
@@ -213,8 +219,10 @@ class LiveRun:
                 found.append(ReadingShown((h.pressed_ms - self.started_ms) / 1000.0, h.celsius, round(error, 2), kind))
         return tuple(found)
 
-    def _countdown(self, move: Move) -> Countdown | None:
+    def _countdown(self, move: Move, keeping: LiveKeeping | None) -> Countdown | None:
         last = self.folded[-1] if self.folded else None
+        if last is not None and move.kind == "ready" and keeping is not None and not keeping.due:
+            return Countdown(LOOK_AGAIN, last.pressed_ms, last.pressed_ms + round(60_000 * keeping.look_min))
         if last is None or move.seconds is None or move.kind not in ("stir", "draw down", "wait"):
             return None
         return Countdown(move.headline, last.pressed_ms, last.pressed_ms + 1000 * move.seconds)
@@ -224,20 +232,21 @@ class LiveRun:
             return None
         return rescue_row(self.known, self.at, round(heat, 1))
 
-    def _ahead(self) -> tuple[Leg, Band]:
-        """The next quarter of an hour stirred and left, and how long it stays workable."""
-        bowls = self.filter.advisers()
-        p = bowls.members
-        y = parcel_states(bowls.temperature(), bowls.stable(), bowls.sites())
-        seconds = 60.0 * np.arange(0.0, 61.0, 3.0)
-        states = run_parcels(y, even_rows(p), p.curves, p.air_c, seconds, number("bowl.shear.hand"), 0.05)
-        heat, solid = states[:, :, TEMP], states[:, :, 0] + states[:, :, 1] + states[:, :, 2]
-        thick_at = crystals_at_ratio(number("bowl.thick_ratio"), p.rows[:, FAT], p.kappa)
-        over = (solid > thick_at[:, None]) | (heat < self.at.work_from_c - 2.0)
-        ends = np.where(over.any(axis=1), seconds[over.argmax(axis=1)], seconds[-1]) / 60.0
-        low, mid, high = np.quantile(heat[:, :6], [0.05, 0.5, 0.95], axis=0).round(2)
-        leg = Leg(tuple(seconds[:6]), tuple(low.tolist()), tuple(mid.tolist()), tuple(high.tolist()))
-        return leg, Band(*(round(float(v), 1) for v in np.quantile(ends, [0.05, 0.5, 0.95])))
+    def _ahead(self, bowls: Bowls) -> tuple[Ahead, Leg, Band]:
+        """The next hour stirred and left, its first quarter for the chart, and how long it stays workable."""
+        found = look_on(bowls, self.known.chocolate.kind, _AHEAD_MIN, _AHEAD_STEP_MIN)
+        ends = np.minimum(np.minimum(found.thick_s, found.cold_s), found.seconds[-1]) / 60.0
+        low, mid, high = np.quantile(found.heat[:, :_SHOWN], [0.05, 0.5, 0.95], axis=0).round(2)
+        times = tuple(found.seconds[:_SHOWN].tolist())
+        shown = Leg(times, tuple(low.tolist()), tuple(mid.tolist()), tuple(high.tolist()))
+        return found, shown, Band(*(round(float(v), 1) for v in np.quantile(ends, [0.05, 0.5, 0.95])))
+
+    def _keeping(self, bowls: Bowls, ahead: Ahead, move: Move, progress: Progress) -> LiveKeeping | None:
+        """How it is kept, once it is smooth and near its window; nothing while it is heated, lost or finished."""
+        smooth = float((bowls.lumpiest() < bowls.members.rows[:, GONE_AT]).mean()) > 0.5
+        if not smooth or move.kind not in _KEPT or np.median(bowls.temperature()) > self.at.stop_c:
+            return None
+        return keeping_now(bowls, self.at, asks_now(self.job, bowls, self.at, self.aims, progress.flow), ahead)
 
 
 def _tenths(values: tuple[float, ...]) -> Band:
@@ -257,4 +266,6 @@ def _state(move: Move, progress: Progress) -> str:
         return "lost"
     if move.kind == "ready":
         return "in temper"
-    return "drawing down" if move.kind in ("draw down", "test", "wait", "warm") else "heating"
+    if move.kind in ("warm", "thin") and progress.proven is not None:
+        return "in temper"
+    return "drawing down" if move.kind in ("draw down", "test", "wait", "warm", "thin") else "heating"

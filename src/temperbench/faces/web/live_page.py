@@ -27,6 +27,7 @@ class Act:
     unit: str = ""  # "s" or "g"; "" when there is no figure
     step: int = 1
     most: int = 0
+    material: str = ""  # of what is stirred in, where it is not buttons
 
 
 def act_for(move: Move) -> Act:
@@ -53,6 +54,7 @@ def act_for(move: Move) -> Act:
         "test": Act("open test", "Start the test"),
         "ready": Act("taken", "Taken", grams or 250, "g", 50, _GRAMS_MOST),
         "rescue": Act("added", "Stirred in", grams, "g", 5, _GRAMS_MOST),
+        "thin": Act("added", "Stirred in", grams, "g", 5, _GRAMS_MOST, "melted"),
         _ENDED: Act("finished", "End this bowl"),
     }
     return acts.get(move.kind, Act("", ""))
@@ -120,6 +122,7 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         "doubt": told(view.doubt.text, look) if view.doubt else "",
         "explanations": [told(line, look) for line in view.doubt.explanations] if view.doubt else [],
         "learnt": [told(line, look) for line in view.learnt],
+        "keeping": [told(line, look) for line in view.keeping.lines] if view.keeping else [],
         "caption": live_caption(view, fahrenheit=look.fahrenheit),
         "test_pass_min": view.test_pass_min,
         "workable": f"{view.workable_min.mid:.0f} min ({view.workable_min.low:.0f} to {view.workable_min.high:.0f})",

@@ -35,7 +35,9 @@ def happened(what: Happening) -> str:
         "reading": f"Read {heat}",
         "lumps": f"Lumps: {what.level}",
         "flow": f"Flows {what.level}" if what.level == "with ease" else f"Flow: {what.level}",
-        "added": f"Stirred in {grams}" + (f" at {heat}" if heat else ""),
+        "added": f"Stirred in {grams}"
+        + (f" {what.material}" if what.material else "")
+        + (f" at {heat}" if heat else ""),
         "moved": f"Moved to another bowl ({what.material or 'not said'})",
         "taken": f"Took {grams}",
         "test": f"Setting test: set in {what.minutes:.1f} min, {what.look}"

@@ -109,10 +109,10 @@ def _choice(kept: Kept, every: float, table: KeepTable, minutes: float) -> Choic
 
 
 def _safe(tried: list[Choice], known: Known) -> list[Choice]:
-    """Those whose risks are a standard error below what was asked: so many bowls show no more."""
+    """Those whose risks are half a standard error of so many bowls below what was asked; fresh bowls decide."""
     job = known.job
     scorch = job.risk if job.risk_scorch is None else job.risk_scorch
-    most_lost, most_scorched = (risk - math.sqrt(risk * (1.0 - risk) / CHOOSERS) for risk in (job.risk, scorch))
+    most_lost, most_scorched = (risk - 0.5 * math.sqrt(risk * (1.0 - risk) / CHOOSERS) for risk in (job.risk, scorch))
     return [c for c in tried if c.lost <= max(0.0, most_lost) and c.scorched <= max(0.0, most_scorched)]
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
@@ -51,9 +50,16 @@ def leg(seconds: Array, heat: Array) -> Leg:
     return Leg(found.t_s, found.low, found.mid, found.high)
 
 
-def _first(condition: NDArray[np.bool_], seconds: Array) -> Array:
-    """Seconds at which a condition first holds; infinity where it never does."""
-    return np.asarray(np.where(condition.any(axis=1), seconds[np.argmax(condition, axis=1)], np.inf))
+def _crossing(over: Array, seconds: Array) -> Array:
+    """Seconds at which a figure first passes nothing, straight between the times; infinity where it never does."""
+    past = over > 0.0
+    last = np.argmax(past, axis=1)
+    before = np.maximum(last - 1, 0)
+    every = np.arange(len(over))
+    a, b = over[every, before], over[every, last]
+    share = np.divide(-a, b - a, out=np.zeros_like(a), where=(b > a) & (last > 0))
+    when = seconds[before] + share * (seconds[last] - seconds[before])
+    return np.asarray(np.where(past.any(axis=1), when, np.inf))
 
 
 def look_on(bowls: Bowls, kind: str, minutes: float, step_min: float = 1.0) -> Ahead:
@@ -66,10 +72,10 @@ def look_on(bowls: Bowls, kind: str, minutes: float, step_min: float = 1.0) -> A
     heat = states[:, :, TEMP]
     solid = states[:, :, X5] + states[:, :, X6] + states[:, :, XU]
     fat = p.rows[:, FAT]
-    thick = solid > crystals_at_ratio(number("bowl.thick_ratio"), fat, p.kappa)[:, None]
-    cold = heat < number(f"bowl.cold.{kind}")
-    return Ahead(seconds, heat, ratios(solid, fat[:, None], p.kappa[:, None]), _first(thick, seconds),
-                 _first(cold, seconds))  # fmt: skip
+    over = solid - crystals_at_ratio(number("bowl.thick_ratio"), fat, p.kappa)[:, None]
+    under = number(f"bowl.cold.{kind}") - heat
+    return Ahead(seconds, heat, ratios(solid, fat[:, None], p.kappa[:, None]), _crossing(over, seconds),
+                 _crossing(under, seconds))  # fmt: skip
 
 
 def thickening(ahead: Ahead) -> Thickening:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -59,6 +60,23 @@ class Heater:
             bowls.members = own
         else:
             self._over_bath(bowls, seconds)
+
+    @property
+    def watched(self) -> bool:
+        """Whether the thermometer can stay in the stirred bowl while it is warmed, and say when to stop."""
+        return self.kind in ("heat-gun", "bath")
+
+    def warm_until(self, bowls: Bowls, aims: Array, reads: Callable[[], Array], most_s: Array) -> Array:
+        """Warm each bowl until its own thermometer reads its aim, at most so long; return the seconds it took."""
+        step = number("keep.watch_step")
+        spent = np.zeros_like(most_s)
+        while True:
+            on = (reads() < aims) & (spent < most_s)
+            if not on.any():
+                return spent
+            more = np.where(on, np.minimum(step, most_s - spent), 0.0)
+            self.warm(bowls, more)
+            spent += more
 
     def _oven_rows(self, rows: Array) -> Array:
         """Rows with the power that the chocolate now in the bowl takes: a fuller bowl takes more of it."""

@@ -94,7 +94,8 @@ def keep_bowl(
         pauses=found.pauses, refills=_refills(middle, full), used_up_min=used_up,
         alarms=_alarms(alone.thick_s, alone.cold_s, choice, middle, full, used_up, held),
         stop_rules=stop_rules_of(full, at, choice.table), clear=clear_rows(known),
-        clear_rule=clear_rule(known.chocolate.kind), rules=rules_of(full, at, choice.table),
+        clear_rule=clear_rule(known.chocolate.kind),
+        rules=rules_of(full, at, choice.table, known.thermometer.gives_a_number),
         cautions=cautions_of(full), defaults_used=(*_needed(known.defaults_used), *defaults_of(ask, full)),
         warnings=(*known.warnings, *warnings_of(full, known, at, minutes, share)),
         sources=tuple(dict.fromkeys((*known.sources, *KEEP_SOURCES))),
@@ -132,7 +133,7 @@ def _steps(middle: Kept, kept: Kept, ask: KeepAsk) -> tuple[KeepStep, ...]:
                 own.at_min, quantile_band(look.before_c, 1), quantile_band(look.after_c, 1),
                 quantile_band(look.warm_s, 0), quantile_band(look.add_g, 0), round(float(own.grams[0])),
                 quantile_band(look.ratio, 2), float(look.ok.mean()),
-                done(float(own.warm_s[0]), float(own.add_g[0]), bool(own.thick[0]), ask),
+                done(own, ask),
             )
         )  # fmt: skip
     return tuple(found)

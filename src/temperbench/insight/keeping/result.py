@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from temperbench.insight.plan import Band, Leg, Warning_, Workable
 
-__all__ = ["Alarm", "ClearCheck", "ClearRow", "KeepPlan", "KeepRow", "KeepStep", "PauseRow", "Refill",
+__all__ = ["Alarm", "ClearCheck", "ClearRow", "KeepPlan", "KeepRow", "KeepStep", "LiveKeeping", "PauseRow", "Refill",
            "Thickening", "Track"]  # fmt: skip
 
 
@@ -82,6 +82,22 @@ class Alarm:
     kind: str  # "look", "thick", "cold", "refill", "used up", "stop"
     at_min: float
     text: str
+
+
+@dataclass(frozen=True)
+class LiveKeeping:
+    """How a live bowl in temper goes on if it is left, and what it asks for now."""
+
+    thick_min: Band  # minutes from now, at most as far as was looked
+    cold_min: Band
+    ends_by: str  # "too thick" or "too cold", whichever comes first in most bowls
+    due: bool  # something is to be done now
+    warm_s: int  # seconds of a burst now; 0: none, or no oven
+    warm_to_c: float | None  # stirred temperature to warm it to now
+    add_g: int  # grams of warm melted chocolate that would thin it instead
+    look_min: float  # minutes until the next look
+    stop: bool  # no longer to be kept
+    lines: tuple[str, ...]  # the same in words
 
 
 @dataclass(frozen=True)

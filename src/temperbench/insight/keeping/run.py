@@ -29,7 +29,8 @@ class Look:
     at_min: float
     before_c: Array
     after_c: Array
-    warm_s: Array
+    first_s: Array  # of the first warming
+    warm_s: Array  # of all warming
     add_g: Array
     thick: NDArray[np.bool_]  # as judged
     ratio_before: Array
@@ -122,20 +123,38 @@ def _look(
         stirred = 0.5 * number("keep.stir")
         bowls.stir(np.where(add_g > 0.0, stirred, 0.0))
         took += stirred
-    warm_s = table.seconds(bowls.read_thermometer(rng), thick & (add_g == 0.0))
-    heater.warm(bowls, warm_s)
-    if heater.kind == "none":
-        warm_s = np.zeros_like(warm_s)
+    first_s, warm_s = _warm(bowls, heater, table, thick & (add_g == 0.0), rng)
     if (warm_s > 0.0).any() or (add_g > 0.0).any():
         bowls.stir(number("keep.stir"))
         took += number("keep.stir") + float(np.median(warm_s))
     now = bowls.members
     _judge(found, at_min, ask)
     found.looks.append(
-        Look(at_min, before, bowls.temperature(), warm_s, add_g, thick, ratio_before,
+        Look(at_min, before, bowls.temperature(), first_s, warm_s, add_g, thick, ratio_before,
              ratios(bowls.solid(), now.rows[:, FAT], kappa), 1000.0 * now.rows[:, MASS], np.isinf(found.ends_min()))
     )  # fmt: skip
     return took
+
+
+def _warm(
+    bowls: Bowls, heater: Heater, table: KeepTable, thick: NDArray[np.bool_], rng: np.random.Generator
+) -> tuple[Array, Array]:
+    """Warm until the thermometer in the bowl reads the aim, or by the table, stir, read and once more by the table.
+
+    Return the seconds of the first warming and of all of it.
+    """
+    first = table.seconds(bowls.read_thermometer(rng), thick)
+    if not (first > 0.0).any():
+        return first, first
+    if heater.watched and (bowls.members.noise_c < number("keep.watchable")).all():
+        most = np.where(first > 0.0, number("keep.watch_most") * max(*table.easy_s, *table.thick_s), 0.0)
+        spent = heater.warm_until(bowls, table.aims(thick), lambda: bowls.read_thermometer(rng), most)
+        return spent, spent
+    heater.warm(bowls, first)
+    bowls.stir(np.where(first > 0.0, 0.5 * number("keep.stir"), 0.0))
+    again = np.minimum(first, table.seconds(bowls.read_thermometer(rng), thick))
+    heater.warm(bowls, again)
+    return first, first + again
 
 
 def _judge(found: Kept, at_min: float, ask: KeepAsk) -> None:

@@ -33,6 +33,11 @@ class KeepTable:
     cuts: tuple[float, ...]  # upper ends of the rows that warm; above the first nothing is warmed. [°C]
     easy_s: tuple[float, ...]
     thick_s: tuple[float, ...]
+    early_c: float = 0.0  # K before the aim at which a watched warming ends, for what the wall still gives
+
+    def aims(self, thick: NDArray[np.bool_]) -> Array:
+        """Return the reading at which a watched warming of each bowl ends."""
+        return np.asarray(np.where(thick, self.thin_c, self.kept_c) - self.early_c)
 
     def seconds(self, reads: Array, thick: NDArray[np.bool_]) -> Array:
         """Return the seconds of warming for each reading."""
@@ -54,23 +59,32 @@ def make_table(one: Bowls, heater: Heater, kept_c: float, thin_c: float, most_c:
         for key in ("bowl.thick_ratio", "plan.flows_ratio")
     )
     found = []
+    early = 0.0
     for aim, crystals in ((kept_c, 0.5 * easy), (thin_c, thick)):
-        fits = _ends(one, heater, middles, crystals) <= aim + number("keep.overheat")
+        ends, rose = _ends(one, heater, middles, crystals)
+        fits = ends <= aim + number("keep.overheat")
+        if heater.watched and fits.any():
+            early = max(early, float(rose[fits].max()))
         found.append(tuple(float(max([0.0, *np.array(heater.grid)[row]])) for row in fits))
-    return KeepTable(kept_c, thin_c, most_c, cuts, found[0], found[1])
+    return KeepTable(kept_c, thin_c, most_c, cuts, found[0], found[1], round(early, 1))
 
 
-def _ends(one: Bowls, heater: Heater, starts: Array, crystals: float) -> Array:
-    """Temperatures (starts, seconds) after warming and stirring, from each start; infinity without a heater. [°C]"""
+def _ends(one: Bowls, heater: Heater, starts: Array, crystals: float) -> tuple[Array, Array]:
+    """Temperatures (starts, seconds) after warming and stirring from each start, and what the last stir added to them.
+
+    Infinity without a heater. [°C]
+    """
     grid = np.array(heater.grid)
     if heater.kind == "none":
-        return np.full((len(starts), len(grid)), np.inf)
+        return np.full((len(starts), len(grid)), np.inf), np.zeros((len(starts), len(grid)))
     copies = np.zeros(len(starts) * len(grid), dtype=np.intp)
     bowls = one.only(copies)
     make_even(bowls, np.repeat(starts, len(grid)), crystals, 100.0 * crystals)
     heater.only(copies).warm(bowls, np.tile(grid, len(starts)))
+    warmed = bowls.reading()
     bowls.stir(number("keep.stir"))
-    return bowls.reading().reshape(len(starts), len(grid))
+    shape = (len(starts), len(grid))
+    return bowls.reading().reshape(shape), (bowls.reading() - warmed).reshape(shape)
 
 
 def grams_to(reads: Array, aim_c: Array | float, warm_c: float, grams: Array) -> Array:

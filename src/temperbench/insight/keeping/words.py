@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from temperbench.foundation.evidence import array, number
 from temperbench.insight.keeping.ask import KeepAsk
+from temperbench.insight.keeping.run import Look
 from temperbench.insight.keeping.table import KeepTable
 from temperbench.insight.plan import Warning_
 from temperbench.insight.setup_job import Known
@@ -33,20 +34,22 @@ def keep_title(ask: KeepAsk, known: Known) -> str:
     )
 
 
-def done(warm_s: float, add_g: float, thick: bool, ask: KeepAsk) -> str:
-    """Say what one bowl asks for at a look."""
+def done(look: Look, ask: KeepAsk) -> str:
+    """Say what the first bowl of a look asks for."""
+    first_s, warm_s, add_g = (float(values[0]) for values in (look.first_s, look.warm_s, look.add_g))
     parts = []
     if add_g > 0.0:
         what = "in-temper" if ask.refill == "in-temper" else "melted"
         parts.append(f"Stir in {add_g:.0f} g {what} chocolate at {ask.refill_c:.0f} °C")
     if warm_s > 0.0:
-        parts.append(_HOW[ask.warm_with].format(warm_s))
+        more = f", stir, then {warm_s - first_s:.0f} s more" if warm_s > first_s else ""
+        parts.append(_HOW[ask.warm_with].format(first_s) + more)
     if not parts:
-        return "Thick: stir, and use it up" if thick else "Stir"
+        return "Thick: stir, and use it up" if look.thick[0] else "Stir"
     return ", then ".join([parts[0], *(part[0].lower() + part[1:] for part in parts[1:])]) + ", stir"
 
 
-def rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable) -> tuple[str, ...]:
+def rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable, by_number: bool) -> tuple[str, ...]:
     """Return what goes with the table."""
     found = [
         "Stir first, then read, then judge how it runs off the spatula.",
@@ -54,6 +57,11 @@ def rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable) -> tuple[str, ...
         f"{at.stop_c:.1f} °C, stirred.",
         f"After every correction stir {number('keep.stir'):.0f} s and read again.",
     ]
+    if ask.warm_with in ("heat-gun", "bath") and by_number:
+        early = f", {table.early_c:.1f} °C sooner for what the wall still gives" if table.early_c >= 0.1 else ""
+        found.append(f"Leave the thermometer in while you warm, and stop at the aim{early}: the seconds are a guide.")
+    elif ask.warm_with != "none":
+        found.append("Still in a row that warms after that stir: its seconds once more, not longer than before.")
     if ask.refill_g > 0.0 and ask.refill == "melted":
         most = 100.0 * number("keep.most_added")
         found.append(

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from fake_kitchen import furnished
-from temperbench.app.results import MOVES, Move
+from temperbench.app.keep_results import LiveKeeping
+from temperbench.app.results import MOVES, Band, Happening, Move
 from temperbench.faces.web.forms import lot_facts, start_form
 from temperbench.faces.web.live_page import act_for, headline_parts, pieces
 from temperbench.faces.web.looks import Look, look_of, told
@@ -40,6 +43,19 @@ def test_every_move_has_its_answer(kind: str) -> None:
     act = act_for(Move(kind, "X", "", "", 12, 40))
     assert (act.label == "") is (kind == "finished")
     assert act.unit in ("s", "g", "")
+
+
+def test_keeping_is_told_and_thinning_says_with_what() -> None:
+    """Lines about keeping come in the device's units; melted chocolate is answered as melted chocolate."""
+    act = act_for(Move("thin", "Stir in 60 g melted", "", "", None, 60))
+    assert (act.kind, act.amount, act.unit, act.material) == ("added", 60, "g", "melted")
+    melted = Happening("abcd", "added", 0, grams=60.0, material="melted", celsius=42.0)
+    assert happened(melted) == "Stirred in 60 g melted at 42.0 °C"
+    lines = ("Left alone: too thick in about 9 min (3 to 14).", "Warm it 8 s, to about 32.5 °C.")
+    kept = LiveKeeping(Band(3, 9, 14), Band(40, 60, 60), "too thick", True, 8, 32.5, 0, 1.0, False, lines)
+    view = furnished(lambda: NOW_S).view("demo-2")
+    assert pieces(view, Look())["keeping"] == []
+    assert pieces(replace(view, keeping=kept), FAHRENHEIT)["keeping"] == [lines[0], "Warm it 8 s, to about 90.5 °F."]
 
 
 def test_the_answer_carries_the_figure_of_the_move() -> None:

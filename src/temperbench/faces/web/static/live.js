@@ -89,6 +89,8 @@ function show(next) {
   list(part("explanations"), next.explanations);
   part("learnt").hidden = next.learnt.length === 0;
   list(part("learnt-lines"), next.learnt);
+  part("keeping").hidden = next.keeping.length === 0;
+  list(part("keeping-lines"), next.keeping);
   root.dataset.count = next.count;
   probes.show(next.probes);
   if (changed) { asks(); unmark(); }
@@ -119,12 +121,12 @@ function asks() {
   place.querySelector(".unit").textContent = mass && inOz() ? "oz" : asked.unit;
 }
 actKey.addEventListener("click", () => {
-  const { kind, unit, label } = view.act;
+  const { kind, unit, label, material } = view.act;
   if (kind === "open test") { test.open(); return; }
   const value = act.value();
   if (unit && !(value > 0)) { said("Give a figure above 0."); act.input.focus(); return; }
   if (unit === "s") tap({ kind, seconds: value }, `${label}: ${value} s`);
-  else if (unit === "g") tap({ kind, grams: massInG(value) }, `${label}: ${act.input.value} ${inOz() ? "oz" : "g"}`);
+  else if (unit === "g") tap({ kind, grams: massInG(value), ...(material ? { material } : {}) }, `${label}: ${act.input.value} ${inOz() ? "oz" : "g"}`);
   else tap({ kind }, label);
 });
 root.querySelector("#reading-key").addEventListener("click", () => {
@@ -157,6 +159,7 @@ more.querySelectorAll("[data-kind]").forEach((key) => {
     const what = { kind: key.dataset.kind };
     if (field) what[field] = field === "grams" ? massInG(value) : value;
     if (key.dataset.material) what.material = key.closest(".extra").querySelector("select").value;
+    if (key.dataset.made) what.material = key.dataset.made;
     tap(what, own ? `${key.textContent.trim()}: ${own.input.value} ${place.querySelector(".unit").textContent}` : key.textContent.trim());
     more.close();
   });
