@@ -100,7 +100,6 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         Texts, figures, the answering key, the countdown and the chart. [-]
     """
     verb, figure, tail = headline_parts(told(view.move.headline, look))
-    portions = [look.grams(g) for g in view.move.portions_g]
     found: dict[str, object] = {
         "run": view.run_id,
         "count": view.happenings,
@@ -116,9 +115,7 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         "now_c": view.now_c.mid,
         "solid": f"{view.solid_pct_of_fat.mid:.0f} % ({view.solid_pct_of_fat.low:.0f} to "
         f"{view.solid_pct_of_fat.high:.0f})",
-        "portions": f"In {len(portions)} portions, each stirred in before the next: {', '.join(portions)}."
-        if len(portions) > 1
-        else "",
+        "portions": _portions([look.grams(g) for g in view.move.portions_g]),
         "doubt": told(view.doubt.text, look) if view.doubt else "",
         "explanations": [told(line, look) for line in view.doubt.explanations] if view.doubt else [],
         "learnt": [told(line, look) for line in view.learnt],
@@ -133,6 +130,12 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         height = live_height(width, look.drawing)
         found["chart"] = live_chart_svg(view, width, height, look.drawing, fahrenheit=look.fahrenheit)
     return found
+
+
+def _portions(amounts: list[str]) -> str:
+    """Say how much goes in one after the other; nothing for a single portion."""
+    told = f"In {len(amounts)} portions, each stirred in before the next: {', '.join(amounts)}."
+    return told if len(amounts) > 1 else ""
 
 
 def _risk(move: Move) -> str:

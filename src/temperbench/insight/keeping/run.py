@@ -9,12 +9,14 @@ from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
+from temperbench.foundation.quantities import spread_of
 from temperbench.insight.keeping.ask import KeepAsk
 from temperbench.insight.keeping.forecast import ratios
 from temperbench.insight.keeping.heaters import Heater
 from temperbench.insight.keeping.table import KeepTable, grams_to, rounded_grams
 from temperbench.kitchen.bowl_layout import MASS
 from temperbench.kitchen.bowls import Bowls
+from temperbench.kitchen.members import latin, triangular
 from temperbench.kitchen.seeds import Seed
 from temperbench.matter.crystals import FAT
 from temperbench.matter.flow import crystals_at_ratio
@@ -57,11 +59,11 @@ class Kept:
 
 @dataclass
 class _Stock:
-    """Chocolate at hand to add, and what was taken from it. [g]"""
+    """Chocolate at hand to add (g, °C), and what returns are like."""
 
     left: Array
     warm_c: float
-    returns: Array
+    gained: Array  # crystals over fat that returns have gained
 
 
 def keep(
@@ -76,7 +78,9 @@ def keep(
     m = len(bowls.members)
     found = Kept(bowls, [], np.full(m, np.inf), np.full(m, np.inf), np.full(m, np.inf))
     refill_c = number("keep.warm_chocolate_c") if ask.refill_c is None else ask.refill_c
-    stock = _Stock(np.full(m, ask.refill_g), refill_c, np.zeros(m))
+    gained = spread_of("keep.returns_crystals")
+    drawn = triangular(latin(rng, m, 1)[0], gained) if m > 1 else np.full(m, gained.mid)
+    stock = _Stock(np.full(m, ask.refill_g), refill_c, drawn)
     first_g = 1000.0 * bowls.members.rows[:, MASS]
     spent = 0.0  # seconds of the interval gone with the correction before
     for k in range(int(minutes / every_min + 1e-9) + 1):
@@ -98,10 +102,9 @@ def _use(bowls: Bowls, stock: _Stock, ask: KeepAsk, every_min: float) -> None:
     back = ask.returns_share * out
     if back > 0.0:
         celsius = number("keep.returns_c") if ask.returns_c is None else ask.returns_c
-        crystals = solid + number("keep.returns_crystals")
+        crystals = solid + stock.gained
         sites = bowls.sites() / np.maximum(100.0 * solid, 1e-9)
         bowls.add(back / 1000.0, celsius, Seed("V", "dispersed", solid=crystals, sites=sites))
-    stock.returns += back
 
 
 def _look(
