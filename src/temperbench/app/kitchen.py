@@ -31,6 +31,7 @@ from temperbench.insight.burst_plan import plan_bursts
 from temperbench.insight.job import BowlJob
 from temperbench.insight.live import Happening, LiveView, Move, WhatIf
 from temperbench.insight.live_run import LiveRun, counting
+from temperbench.insight.settled import Memory
 from temperbench.insight.setup_job import know
 from temperbench.insight.wording import title as told
 
@@ -93,9 +94,14 @@ class Kitchen:
         clock: Callable[[], int],
         print_card: Callable[[BurstPlan, str], bytes] | None = None,
         particles: int | None = None,
+        memory: Memory | None = None,
     ) -> None:
-        """Take an open book, a clock (UTC ms), what prints cards, and how many particles a bowl has if not as usual."""
+        """Take an open book, a clock (UTC ms), what prints cards, and how many particles a bowl has if not as usual.
+
+        A ``memory`` keeps settled particles from one process to the next, so that bowls open at once.
+        """
         self.book, self._clock, self._print, self._particles = book, clock, print_card, particles
+        self._memory = memory
         self._shelf = KitShelf(book, clock)
         self._live: dict[str, _Live] = {}
         self._lock = threading.Lock()
@@ -152,7 +158,9 @@ class Kitchen:
         answers: Any = stored["job"]
         job = BowlJob(**answers)
         known = self._shelf.applied(know(job), _mapping(stored.get("learnt")))
-        return LiveRun(run_id, job, int(str(stored["pressed_ms"])), known, particles=self._particles), row.title
+        return LiveRun(
+            run_id, job, int(str(stored["pressed_ms"])), known, particles=self._particles, memory=self._memory
+        ), row.title
 
     def tap(self, run_id: str, happening: Happening, device: str) -> LiveView:
         """Take in what happened and answer with the next move; the same id twice is one happening."""

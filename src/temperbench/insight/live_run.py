@@ -20,6 +20,7 @@ from temperbench.insight.live import Countdown, Doubt, Happening, LiveView, Move
 from temperbench.insight.particles import effective
 from temperbench.insight.plan import Band, Leg, RescueRow
 from temperbench.insight.rescue import rescue_row
+from temperbench.insight.settled import Memory, RememberingFilter
 from temperbench.insight.setup_job import Known, know, thermometer_figures
 from temperbench.insight.temperatures import temperatures
 from temperbench.insight.wording import title
@@ -82,7 +83,7 @@ class LiveRun:
 
     def __init__(
         self, run_id: str, job: BowlJob, started_ms: int, known: Known | None = None, seed: int = 1,
-        particles: int | None = None,
+        particles: int | None = None, memory: Memory | None = None,
     ) -> None:  # fmt: skip
         """Start from the job, or from what is known of its things by now."""
         self.run_id, self.job, self.started_ms = run_id, job, started_ms
@@ -90,7 +91,7 @@ class LiveRun:
         self.at = temperatures(self.known)
         self.aims = aims_of(self.known, self.at)
         self.all: list[Happening] = []
-        self.filter = BowlFilter(self.known, particles, seed)
+        self.filter: BowlFilter = RememberingFilter(self.known, particles, seed, memory)
         self.folded: list[Happening] = []
         self.clock_ms: int | None = None  # where the bowls stand; None until the first act
         self.path: list[tuple[float, float, float, float, float]] = []

@@ -21,9 +21,9 @@ from temperbench.faces.web.door import Door
 from temperbench.faces.web.hub import Hub
 from temperbench.faces.web.looks import Look, told
 
-__all__ = ["ACTS", "Place", "Probes"]
+__all__ = ["STILL", "Place", "Probes"]
 
-ACTS = ("burst", "stir", "stand", "added", "taken", "moved")  # what makes a bowl another one than it was
+STILL = ("reading", "lumps", "flow", "test", "undo", "corrected")  # what leaves a bowl as it was
 _WORDS = {"ok": "fine", "dead": "silent", "spiky": "spikes"}  # of `watch.STATES`, where ours are plainer
 _NAME = r"^[0-9A-Za-z][0-9A-Za-z_-]{0,39}$"
 _RUN = r"^[0-9A-Za-z][0-9A-Za-z_-]{0,63}$"
@@ -74,7 +74,7 @@ class Probes:
         """Hear what a cook did to a bowl: its probes' values from before go into no later reading."""
         if what.kind == "finished":
             self.feed.release(run_id)
-        elif what.kind in ACTS:
+        elif what.kind not in STILL:
             self.feed.acted(run_id, what.pressed_ms)
 
     def status(self) -> FeedStatus:

@@ -10,7 +10,7 @@ from fastapi.testclient import TestClient
 from fake_kitchen import FakeKitchen, furnished
 from temperbench.faces.feed.settings import FeedSettings, ProbeSettings, SerialSettings
 from temperbench.faces.web import WebSettings, create_app
-from temperbench.faces.web.probes import ACTS
+from temperbench.faces.web.probes import STILL
 from temperbench.insight import estimation
 from unit.faces.web.clients import BASE, NOW_S, WIRE, client, tap
 
@@ -24,8 +24,9 @@ def state(devices: TestClient) -> dict[str, Any]:
 
 
 def test_what_acts_on_a_bowl_is_the_same_for_filter_and_feed() -> None:
-    """Each happening that changes a believed bowl also ends what its probes showed before."""
-    assert ACTS == estimation.ACTS
+    """Each happening that changes a believed bowl, and none that tells of it, ends what its probes showed before."""
+    assert [kind for kind in STILL if kind in estimation.ACTS] == []
+    assert [kind for kind in estimation.TELLS if kind not in STILL] == []
 
 
 def test_a_probe_is_put_into_a_bowl_and_taken_out() -> None:
