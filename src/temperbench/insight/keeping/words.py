@@ -138,6 +138,14 @@ def warnings_of(ask: KeepAsk, known: Known, at: Temperatures, minutes: float, wo
                 "room, and the bowl must be warmed besides.",
             )
         )
+    if not known.thermometer.gives_a_number:
+        found.append(
+            Warning_(
+                "by-eye-keeping",
+                "Half a degree decides here, and no eye sees it: with any probe the bowl lasts longer. Without one, warm "
+                "a thick bowl by the shortest seconds of the table, stir, and judge it again.",
+            )
+        )
     if known.thermometer.kind == "infrared":
         found.append(
             Warning_("infrared-keeping", "An infrared thermometer reads a skin that has cooled: half a degree decides "
