@@ -142,8 +142,8 @@ def warnings_of(ask: KeepAsk, known: Known, at: Temperatures, minutes: float, wo
         found.append(
             Warning_(
                 "by-eye-keeping",
-                "Half a degree decides here, and no eye sees it: with any probe the bowl lasts longer. Without one, warm "
-                "a thick bowl by the shortest seconds of the table, stir, and judge it again.",
+                "Half a degree decides here, and no eye sees it: with any probe the bowl lasts longer. Without one, "
+                "warm a thick bowl by the shortest seconds of the table, stir, and judge it again.",
             )
         )
     if known.thermometer.kind == "infrared":
