@@ -29,7 +29,7 @@ def keep_title(ask: KeepAsk, known: Known) -> str:
     """Return the heading of the plan."""
     used = f", {ask.leaves_g_h:.0f} g/h used" if ask.leaves_g_h > 0.0 else ""
     return (
-        f"Keeping {ask.job.grams:.0f} g {ask.job.chocolate} chocolate in temper, {known.bowl.material} bowl, "
+        f"Keeping {ask.job.grams:.0f} g {known.chocolate.name} in temper, {known.bowl.material} bowl, "
         f"{WARM_WORDS[ask.warm_with]}{used}"
     )
 
