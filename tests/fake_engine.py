@@ -6,8 +6,9 @@ from collections.abc import Callable, Sequence
 
 import pytest
 
+from sample_method import sample_method
 from sample_plan import sample_plan, sample_plan_by_eye
-from temperbench.app.results import BurstPlan, RescueRow
+from temperbench.app.results import BurstPlan, MethodPlan, RescueRow
 from temperbench.insight.job import BowlJob
 from temperbench.insight.simulate import SimulatedRun
 
@@ -30,6 +31,15 @@ class Calls:
         if progress is not None:
             progress("Finding the bursts")
         return sample_plan_by_eye() if job.thermometer == "none" else sample_plan()
+
+    def plan_by_method(
+        self, job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
+    ) -> MethodPlan:
+        """Answer with the usual plan of a method."""
+        self._note(job, members=members, seed=seed)
+        if progress is not None:
+            progress("Melting and seeding")
+        return sample_method()
 
     def rescue_rows(self, job: BowlJob, at_c: float) -> RescueRow:
         """Answer with buttons below 40 °C and with a full melt above."""
@@ -77,6 +87,7 @@ def put_in_place(monkeypatch: pytest.MonkeyPatch) -> Calls:
     """Put the stand-in where the use cases call the engine, and let faults show themselves."""
     calls = Calls()
     monkeypatch.setattr("temperbench.app.plan_bowl.plan_bursts", calls.plan_bursts)
+    monkeypatch.setattr("temperbench.app.plan_method.plan_by_method", calls.plan_by_method)
     monkeypatch.setattr("temperbench.app.rescue_bowl.rescue_rows", calls.rescue_rows)
     monkeypatch.setattr("temperbench.app.simulate_bowl.simulate_run", calls.simulate_run)
     monkeypatch.setattr("temperbench.faces.cli.announce.is_cold", lambda: False)

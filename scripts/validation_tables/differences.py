@@ -66,8 +66,8 @@ def _plan_rows() -> list[tuple[str, str, str, str]]:
          "the tabled or seeded bowl practice speaks of; growth sites and viscosity per crystal are assumed."),
         ("workable held", "1 to 2 h with correction [practice]",
          f"{p.held.mid:.0f} min ({p.held.low:.0f} to {p.held.high:.0f}) without",
-         "Practice corrects by warming 0.5 to 1 °C; a plan only holds. The spread says that the model does not know. "
-         "With correction the model has 1 to 2 h too, see keeping.md."),
+         "Practice corrects by warming 0.5 to 1 °C; the model holds and does not correct. The spread says that the "
+         "model does not know."),
     ]  # fmt: skip
 
 

@@ -16,8 +16,6 @@ from temperbench.insight.job import PART_MELTS, BowlJob
 from temperbench.insight.temperatures import limit_of
 from temperbench.kitchen.vessels import bowl_from
 from temperbench.matter.composition import chocolate_from_pack
-from temperbench.matter.materials import NAMES
-from temperbench.matter.pack import NUT_PASTES
 
 __all__ = ["check_answer", "check_at", "check_job", "own_names"]
 
@@ -50,8 +48,8 @@ _REMEDY: dict[str, str | tuple[str, str]] = {  # one, or one for too little and 
 }
 _SEED = "melt it fully, let it cool and seed it with in-temper buttons (temperbench plan --method seed)"
 _NAMES = {
-    "buttons": "{kind} buttons", "block": "a block of {name}", "set-bowl": "a set bowl of {name}",
-    "part-melted": "part-melted {name}", "melted": "melted {name}",
+    "buttons": "{} buttons", "block": "a block of {} chocolate", "set-bowl": "a set bowl of {} chocolate",
+    "part-melted": "part-melted {} chocolate", "melted": "melted {} chocolate",
 }  # fmt: skip
 
 
@@ -257,7 +255,7 @@ def _check_stock(job: BowlJob, raw: RawJob, purpose: str) -> None:
         remedy = "seed it with in-temper buttons (temperbench plan --method seed)"
         raise InputError(raw.place("stock"), job.stock, allowed, remedy)
     low, high, remedy = _start_range(job)
-    allowed = f"{low:g} to {high:g} °C for {_NAMES[job.stock].format(kind=job.chocolate, name=NAMES[job.chocolate])}"
+    allowed = f"{low:g} to {high:g} °C for {_NAMES[job.stock].format(job.chocolate)}"
     if job.start_c is None:
         if job.stock in ("part-melted", "melted"):
             raise NotGiven(raw.place("start_c"), Phrase("nothing"), allowed, "stir the bowl and measure it")
@@ -276,14 +274,8 @@ def _start_range(job: BowlJob) -> tuple[float, float, str]:
     if job.stock == "part-melted":
         return low, gone, f"its stable crystals are gone, so {_SEED}"
     if job.start_c is not None and job.start_c > gone:
-        return low, _solid_below(job, gone), f"stock this warm has lost its stable crystals, so {_SEED}"
-    return low, _solid_below(job, gone), "stock this warm has softened, so measure it and call it part-melted"
-
-
-def _solid_below(job: BowlJob, gone: float) -> float:
-    """Return the temperature from which stock in pieces has softened; a nut paste is soft long before chocolate is."""
-    usual = number("limit.start_c.solid")
-    return round(min(usual, gone - number("material.solid_below_limit")), 1) if job.chocolate in NUT_PASTES else usual
+        return low, number("limit.start_c.solid"), f"stock this warm has lost its stable crystals, so {_SEED}"
+    return low, number("limit.start_c.solid"), "stock this warm has softened, so measure it and call it part-melted"
 
 
 def _check_seed(job: BowlJob, raw: RawJob) -> None:

@@ -8,7 +8,6 @@ from temperbench.foundation.errors import NotGiven, OutOfRange
 from temperbench.foundation.evidence import array, number
 from temperbench.insight.job import BowlJob
 from temperbench.matter.composition import scorch_alarm
-from temperbench.matter.materials import NAMES
 
 __all__ = ["check_full_melt", "check_method"]
 
@@ -29,7 +28,7 @@ def check_full_melt(job: BowlJob, raw: RawJob) -> None:
         raise NotGiven(raw.place("start_c"), Phrase("nothing"), allowed, "stir the bowl and measure it")
     hottest = scorch_alarm(job.chocolate)
     if job.start_c is not None and job.start_c >= hottest:
-        allowed = f"below {hottest:g} °C for {NAMES[job.chocolate]}"
+        allowed = f"below {hottest:g} °C for {job.chocolate} chocolate"
         remedy = "chocolate this hot is scorched, so throw it away and start with other stock"
         raise OutOfRange(raw.place("start_c"), safe_to_show(raw.values["start_c"]), allowed, remedy)
 
@@ -46,15 +45,15 @@ def check_method(job: BowlJob, raw: RawJob) -> None:
     """
     low = array("limit.melt_c")[0]
     most = scorch_alarm(job.chocolate) - number("limit.melt_c.below_scorch")
-    _between(raw, "melt_c", job.melt_c, (low, most), f"a full melt of {NAMES[job.chocolate]}",
+    _between(raw, "melt_c", job.melt_c, (low, most), f"a full melt of {job.chocolate} chocolate",
              "some part is always hotter than the stirred reading")  # fmt: skip
     if job.method == "cold-bowl":
         _between(raw, "bath_c", job.bath_c, array("limit.bath_c.cold"), "cold-bowl stirring",
                  "take cold water or ice water")  # fmt: skip
-    if job.method == "bath":
+    if job.method in ("bath", "cabinet"):
         _between(raw, "bath_c", job.bath_c, array("limit.bath_c.warm"), "a part-melt over a bath",
                  "cooler water does not melt it and hotter water scorches it at the wall")  # fmt: skip
-    if job.method not in ("seed", "kettle"):
+    if job.method != "seed":
         return
     if job.seed_with == "butter-crystals":
         _between(raw, "seed_c", job.seed_c, array("limit.seed_c.butter"), "cocoa butter crystals",

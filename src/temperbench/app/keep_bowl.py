@@ -19,7 +19,6 @@ from temperbench.insight.keeping.keep_bowl import keep_bowl as plan_keeping
 from temperbench.insight.keeping.result import ClearCheck, KeepPlan
 from temperbench.insight.setup_job import know
 from temperbench.insight.temperatures import limit_of
-from temperbench.matter.materials import NAMES
 
 __all__ = ["check_keep", "check_memory", "keep_bowl"]
 
@@ -155,7 +154,7 @@ def _check_together(ask: KeepAsk, keeping: RawJob, raw: RawJob) -> None:
             remedy = "hotter water scorches at the wall, and cooler water does not warm"
             raise OutOfRange(raw.place("bath_c"), safe_to_show(raw.values["bath_c"]), f"{low:g} to {high:g} °C", remedy)
     if ask.refill == "in-temper" and ask.refill_c is not None and ask.refill_c > gone:
-        allowed = f"up to {gone:g} °C for {NAMES[ask.job.chocolate]} in temper"
+        allowed = f"up to {gone:g} °C for {ask.job.chocolate} chocolate in temper"
         value = safe_to_show(keeping.values["refill_c"])
         raise OutOfRange(keeping.place("refill_c"), value, allowed, "call it melted, or let it cool and temper it")
     if ask.returns_share > 0.0 and ask.leaves_g_h <= 0.0:

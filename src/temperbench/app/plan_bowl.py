@@ -7,6 +7,7 @@ from collections.abc import Callable
 from temperbench.app.check_job import check_job, own_names
 from temperbench.app.job_fields import RawJob
 from temperbench.app.results import BurstPlan
+from temperbench.foundation.errors import InputError
 from temperbench.insight.burst_plan import plan_bursts
 
 __all__ = ["MEMBERS", "plan_bowl"]
@@ -36,5 +37,8 @@ def plan_bowl(
         The plan with bands, reasons, warnings and sources. [-]
     """
     job = check_job(raw, "plan")
+    if job.method != "microwave":
+        remedy = "take the plan of the method instead"
+        raise InputError(raw.place("method"), job.method, "microwave for a plan of bursts", remedy)
     with own_names(raw):
         return plan_bursts(job, members=members, seed=seed, progress=progress)

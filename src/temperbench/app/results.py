@@ -14,6 +14,7 @@ from temperbench.insight.live import (
     ReadingShown,
     WhatIf,
 )
+from temperbench.insight.methods.method_plan import Fault, MethodPlan, MethodStep, PathPhase, ReadsDo
 from temperbench.insight.plan import (
     Band,
     BurstPlan,
@@ -31,6 +32,7 @@ from temperbench.insight.trouble.ask import CauseFound, CheckFirst, OutcomeLeads
 
 __all__ = [
     "FLOWS", "HAPPENINGS", "LOOKS", "LUMPS", "MOVES", "Band", "BurstPlan", "BurstStep", "Carries", "CauseFound",
-    "CheckFirst", "Countdown", "Doubt", "Happening", "Leg", "LiveView", "Move", "OutcomeLeads", "ReadingShown",
-    "ReadsThen", "RescueRow", "SettingTest", "StoreRow", "Trouble", "Warning_", "WhatIf", "Workable",
+    "CheckFirst", "Countdown", "Doubt", "Fault", "Happening", "Leg", "LiveView", "MethodPlan", "MethodStep", "Move",
+    "OutcomeLeads", "PathPhase", "ReadingShown", "ReadsDo", "ReadsThen", "RescueRow", "SettingTest", "StoreRow",
+    "Trouble", "Warning_", "WhatIf", "Workable",
 ]  # fmt: skip

@@ -39,6 +39,7 @@ class After:
     at_work: Array  # parcel states when the bowls come to the middle of the window, (m, state)
     crystals: Band  # stable crystals there, % of fat
     good: NDArray[np.bool_]  # bowls with enough crystals there and not too many
+    in_window_s: Array  # seconds each bowl takes to the top of the working window, (m,)
 
 
 def quantile_band(values: Array, digits: int = 2) -> Band:
@@ -91,6 +92,7 @@ def after_stop(bowls: Bowls, aims: Temperatures, kind: str) -> After:
         at_work=at_work,
         crystals=crystals,
         good=(at_work[:, X5] >= number("bowl.enough")) & (at_work[:, X5] <= thick_at),
+        in_window_s=in_window,
     )
 
 

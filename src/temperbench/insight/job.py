@@ -10,7 +10,7 @@ from dataclasses import dataclass, fields
 __all__ = ["METHODS", "PART_MELTS", "SEEDS", "SLABS", "BowlJob", "unused_fields"]
 
 METHODS = ("microwave", "bath", "cabinet", "seed", "tabling", "cold-bowl", "kettle")
-PART_MELTS = ("microwave", "bath", "cabinet")  # keep crystals of the stock; the others melt it fully first
+PART_MELTS = ("microwave", "bath", "cabinet", "kettle")  # keep crystals of the stock; the others melt it fully first
 SEEDS = ("buttons", "block", "butter-crystals", "ripened-butter")
 SLABS = ("marble", "granite", "steel")
 
@@ -70,11 +70,11 @@ _MELT = ("melt_c", "oven_w", "oven_measured_w", "cabinet_c")  # how a full melt 
 _READS = {
     "microwave": _OVEN,
     "bath": ("bath_c", "bath_l"),
-    "cabinet": ("cabinet_c",),
+    "cabinet": ("cabinet_c", "bath_c", "bath_l"),
     "seed": (*_MELT, "seed_with", "seed_c", "bath_c", "bath_l"),
     "tabling": (*_MELT, *_SLAB, "bath_c", "bath_l"),
     "cold-bowl": (*_MELT, "bath_c", "bath_l"),
-    "kettle": ("melt_c", "seed_with", "seed_c", *_KETTLE),
+    "kettle": _KETTLE,
 }
 _SPECIAL = frozenset(key for keys in _READS.values() for key in keys)
 

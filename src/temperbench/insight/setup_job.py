@@ -17,14 +17,13 @@ from temperbench.kitchen.thermometers import Thermometer, lagged_reading, skin_c
 from temperbench.kitchen.vessels import Bowl, bowl_from
 from temperbench.matter.composition import Chocolate, chocolate_from_pack
 
-__all__ = ["METHOD_WORDS", "USUAL_BOWLS", "Known", "ThermometerFigures", "know", "thermometer_figures"]
+__all__ = ["METHOD_WORDS", "Known", "ThermometerFigures", "know", "thermometer_figures"]
 
 METHOD_WORDS = {
     "microwave": "a part-melt in the microwave oven", "bath": "a part-melt over a warm bath",
     "cabinet": "a part-melt in a warm cabinet", "seed": "full melt and seed", "tabling": "tabling",
     "cold-bowl": "cold-bowl stirring", "kettle": "a holding kettle",
 }  # fmt: skip
-USUAL_BOWLS = {"bath": "steel", "cold-bowl": "steel", "kettle": "steel"}  # plastic otherwise
 
 _HARDNESS = {"soft": -1.0, "medium": 0.0, "hard": 1.0}
 
@@ -112,7 +111,7 @@ def know(job: BowlJob) -> Known:
     heated = job.method == "microwave"
     bowl = bowl_from(
         job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room, chocolate_g=job.grams, microwave=heated,
-        usual=USUAL_BOWLS.get(job.method, "plastic"),
+        usual="plastic" if heated or job.oven_w is not None else "steel",
     )  # fmt: skip
     defaults += bowl.defaults_used
     oven = _oven(job)

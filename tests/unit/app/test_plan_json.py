@@ -13,7 +13,9 @@ import pytest
 from click.testing import CliRunner
 
 from fake_engine import sample_run
+from sample_method import sample_method
 from sample_plan import sample_plan, sample_plan_awkward, sample_plan_by_eye
+from temperbench.app.method_json import method_json
 from temperbench.app.plan_json import plan_json, rescue_json
 from temperbench.app.results import BurstPlan, RescueRow
 from temperbench.app.run_json import run_json
@@ -41,7 +43,13 @@ def objects() -> dict[str, list[Mapping[str, Any]]]:
     """Return the objects that the commands print, by the heading of their table."""
     plan: dict[str, Any] = plan_json(sample_plan())
     run: dict[str, Any] = run_json(sample_run())
+    method: dict[str, Any] = method_json(sample_method())
     return {
+        "`temperbench plan --method NAME --json`": [method],
+        "A step of `steps`": method["steps"],
+        "A row of `reads_then` of a method": method["reads_then"],
+        "A row of `faults`": method["faults"],
+        "A stretch of `phases`": method["phases"],
         "`temperbench plan --json`": [plan],
         "A step of `bursts`": [*plan["bursts"], *run["steps"]],
         "A row of `reads_then`": [*plan["reads_then"], *cast(Any, plan_json(sample_plan_by_eye()))["reads_then"]],

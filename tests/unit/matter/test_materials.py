@@ -137,11 +137,3 @@ def test_what_is_said_of_dark_milk_and_white_is_said_of_every_mass() -> None:
     shared = [s for s in starts if {f"{s}milk", f"{s}white"} <= keys]
     assert [f"{start}{kind}" for start in shared for kind in OTHERS if f"{start}{kind}" not in keys] == []
     assert "bowl.cold." in shared
-
-
-def test_soft_pieces_are_not_called_solid() -> None:
-    """Gianduja at 25 °C has softened and is refused as a block; dark chocolate at 25 °C is still one."""
-    job = {"grams": 500, "oven_w": 900, "stock": "block", "start_c": 25}
-    assert check_job(RawJob({**job, "chocolate": "dark"})).start_c == 25.0
-    with pytest.raises(InputError, match="a block of gianduja"):
-        check_job(RawJob({**job, "chocolate": "gianduja", "nut_pct": 45}))

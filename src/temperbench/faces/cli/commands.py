@@ -50,23 +50,24 @@ def _work(name: str, **given: Any) -> None:
     import_module(f"temperbench.faces.cli.{name}").run(**given)
 
 
-@click.command(cls=JobCommand, short_help="Plan the bursts of a bowl.")
+@click.command(cls=JobCommand, short_help="Plan a bowl, by any method.")
 @_JOB_FILE
-@job_options()
+@job_options(needed=("chocolate", "grams"))
 @_JSON
 @click.option("--card", metavar="FILE.pdf", help="Write the bench card, one page, as PDF.")
 @_MEMBERS
 @_SEED
 def plan(**given: Any) -> None:
-    """Plan how to part-melt in-temper chocolate in a microwave oven.
+    """Plan how to temper a bowl: a part-melt in the microwave oven, or the method that --method names.
 
-    Give a job file (docs/job-file.md), options, or both: options win. Only --chocolate, --grams and --oven are needed;
-    whatever else is missing becomes a range, and the answer says what was taken as usual. Use - to read the job
-    file from standard input.
+    Give a job file (docs/job-file.md), options, or both: options win. Only --chocolate and --grams are needed, and
+    --oven for the microwave; whatever else is missing becomes a range, and the answer says what was taken as usual.
+    Use - to read the job file from standard input. Which method suits: temperbench methods.
 
     \b
     temperbench plan --chocolate dark --grams 1000 --oven 1000
     temperbench plan job.toml --room 24 --card card.pdf
+    temperbench plan --method seed --chocolate milk --grams 1500
     """
     _work("plan_command", **given)
 

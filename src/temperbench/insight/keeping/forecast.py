@@ -84,7 +84,6 @@ def thickening(ahead: Ahead) -> Thickening:
     ends = np.minimum(np.minimum(ahead.thick_s, ahead.cold_s), end) / 60.0
     low, mid, high = np.round(np.quantile(ends, _POINTS), 1)
     by = "too thick" if np.mean(ahead.thick_s <= ahead.cold_s) >= 0.5 else "too cold"
-    by = by if 60.0 * mid < end else "neither"
     return Thickening(
         leg(ahead.seconds, ahead.heat), track(ahead.seconds, ahead.ratio), _minutes(ahead.thick_s, end),
         _minutes(ahead.cold_s, end), Workable(float(low), float(mid), float(high), by),

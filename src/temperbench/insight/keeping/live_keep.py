@@ -125,10 +125,9 @@ def _about(band: Band, end: float) -> str:
     """Write a band of minutes; its ends beyond what was looked at are told so."""
     if band.low >= end:
         return f"not within {end:.0f} min"
-    if band.mid >= end:
-        return f"after {band.low:.0f} min at the earliest"
     high = f"over {end:.0f}" if band.high >= end else f"{band.high:.0f}"
-    return f"in about {band.mid:.0f} min ({band.low:.0f} to {high})"
+    middle = f"over {end:.0f} min" if band.mid >= end else f"about {band.mid:.0f} min"
+    return f"in {middle} ({band.low:.0f} to {high})"
 
 
 def _forecast(thick: Band, cold: Band, ahead: Ahead) -> str:

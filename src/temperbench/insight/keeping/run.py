@@ -51,8 +51,6 @@ class Kept:
     cold_min: Array = field(default_factory=lambda: np.empty(0))
     lost_min: Array = field(default_factory=lambda: np.empty(0))
     scorched: NDArray[np.bool_] = field(default_factory=lambda: np.empty(0, dtype=bool))
-    judged: dict[str, Array] = field(default_factory=dict)  # how far each was over its limits when last judged
-    judged_min: float = 0.0
 
     def ends_min(self) -> Array:
         """Minutes until each bowl was too thick, too cold or had lost its crystals; infinity where none of it came."""
@@ -74,7 +72,8 @@ def keep(
 ) -> Kept:  # fmt: skip
     """Keep bowls for so many minutes, looking at them every so many; the state of ``bowls`` goes on.
 
-    A bowl is too thick or too cold from when it became so between two looks, whether or not the second mends it.
+    A bowl is too thick or too cold from the middle of the pause in which it became so, or from a look that could not
+    mend it.
     """
     m = len(bowls.members)
     found = Kept(bowls, [], np.full(m, np.inf), np.full(m, np.inf), np.full(m, np.inf))
@@ -88,11 +87,7 @@ def keep(
         if k > 0:
             bowls.stir(max(0.0, 60.0 * every_min - spent))
             _use(bowls, stock, ask, every_min)
-        spent = _look(found, heater, table, ask, stock, first_g, k * every_min, rng)
-    left = minutes - every_min * int(minutes / every_min + 1e-9)
-    if left > 0.0:
-        bowls.stir(max(0.0, 60.0 * left - spent))
-        _judge(found, minutes, ask)
+        spent = _look(found, heater, table, ask, stock, first_g, k * every_min, every_min, rng)
     found.scorched = bowls.peak.max(axis=1) > scorch_c
     return found
 
@@ -114,14 +109,15 @@ def _use(bowls: Bowls, stock: _Stock, ask: KeepAsk, every_min: float) -> None:
 
 def _look(
     found: Kept, heater: Heater, table: KeepTable, ask: KeepAsk, stock: _Stock, first_g: Array, at_min: float,
-    rng: np.random.Generator,
+    every_min: float, rng: np.random.Generator,
 ) -> float:  # fmt: skip
     """Read, judge, add, warm and stir; return the seconds it took."""
     bowls = found.bowls
     p = bowls.members
     fat, kappa = p.rows[:, FAT], p.kappa
     before, ratio_before = bowls.temperature(), ratios(bowls.solid(), fat, kappa)
-    _judge(found, at_min, ask)
+    if at_min > 0.0:
+        _judge(found, at_min - 0.5 * every_min, ask)
     thick = _judged_thick(bowls, rng)
     add_g = _grams(bowls, table, ask, stock, first_g, bowls.read_thermometer(rng), thick)
     took = 0.0
@@ -165,23 +161,13 @@ def _warm(
 
 
 def _judge(found: Kept, at_min: float, ask: KeepAsk) -> None:
-    """Note which bowls are too thick, too cold or without crystals for the first time, and since when.
-
-    Between two moments at which it was judged a bowl is taken to change evenly.
-    """
+    """Note which bowls are too thick, too cold or without crystals for the first time."""
     bowls, p = found.bowls, found.bowls.members
-    now = {
-        "thick_min": bowls.solid() - crystals_at_ratio(number("bowl.thick_ratio"), p.rows[:, FAT], p.kappa),
-        "cold_min": number(f"bowl.cold.{ask.job.chocolate}") - bowls.temperature(),
-        "lost_min": number("bowl.lost") - bowls.stable(),
-    }
-    for name, over in now.items():
-        first = getattr(found, name)
-        before = found.judged.get(name, over)
-        rise = np.where((over > 0.0) & (before < 0.0), over - before, 1.0)
-        since = np.where(before < 0.0, found.judged_min - before / rise * (at_min - found.judged_min), at_min)
-        setattr(found, name, np.where((over > 0.0) & np.isinf(first), since, first))
-    found.judged, found.judged_min = now, at_min
+    thick = bowls.solid() > crystals_at_ratio(number("bowl.thick_ratio"), p.rows[:, FAT], p.kappa)
+    cold = bowls.temperature() < number(f"bowl.cold.{ask.job.chocolate}")
+    for name, now in (("thick_min", thick), ("cold_min", cold), ("lost_min", bowls.stable() < number("bowl.lost"))):
+        before = getattr(found, name)
+        setattr(found, name, np.where(now & np.isinf(before), at_min, before))
 
 
 def _judged_thick(bowls: Bowls, rng: np.random.Generator) -> NDArray[np.bool_]:

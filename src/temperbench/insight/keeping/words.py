@@ -29,7 +29,7 @@ def keep_title(ask: KeepAsk, known: Known) -> str:
     """Return the heading of the plan."""
     used = f", {ask.leaves_g_h:.0f} g/h used" if ask.leaves_g_h > 0.0 else ""
     return (
-        f"Keeping {ask.job.grams:.0f} g {known.chocolate.name} in temper, {known.bowl.material} bowl, "
+        f"Keeping {ask.job.grams:.0f} g {ask.job.chocolate} chocolate in temper, {known.bowl.material} bowl, "
         f"{WARM_WORDS[ask.warm_with]}{used}"
     )
 
@@ -136,14 +136,6 @@ def warnings_of(ask: KeepAsk, known: Known, at: Temperatures, minutes: float, wo
                 "cool-refill",
                 f"Melted chocolate at {ask.refill_c:.1f} °C thins but does not warm; it is added as far as there is "
                 "room, and the bowl must be warmed besides.",
-            )
-        )
-    if not known.thermometer.gives_a_number:
-        found.append(
-            Warning_(
-                "by-eye-keeping",
-                "Half a degree decides here, and no eye sees it: with any probe the bowl lasts longer. Without one, "
-                "warm a thick bowl by the shortest seconds of the table, stir, and judge it again.",
             )
         )
     if known.thermometer.kind == "infrared":

@@ -18,7 +18,7 @@ class MethodStep:
     phase: str  # one of PHASES
     do: str  # short imperative: "Stir in the first portion"
     detail: str  # how, and what to watch
-    amount_g: int | None  # what goes in or out
+    amount_g: int | None  # what goes in or out, median
     seconds: Band
     until: str  # "falls to", "rises to", or "" when it ends by the clock or by the look
     until_c: float | None  # the reading that ends the step

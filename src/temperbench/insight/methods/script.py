@@ -8,9 +8,9 @@ measures them on fresh bowls; `plan_of` condenses the measured run into the froz
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,7 @@ from temperbench.insight.plan import Leg
 from temperbench.insight.setup_job import Known
 from temperbench.insight.temperatures import Temperatures
 from temperbench.kitchen.bowls import Bowls
+from temperbench.kitchen.seeds import Seed
 
 __all__ = ["Record", "Run", "Safe", "safest"]
 
@@ -33,10 +34,13 @@ class Record:
     """What every member did in one step, on its own clock."""
 
     phase: str
-    name: str
+    name: str  # short imperative
     hands_on: bool
     started_s: Array
     before_c: Array
+    detail: str = ""  # how, and what to watch
+    until: str = ""  # "falls to", "rises to", or "" when the step ends by the clock or by the look
+    until_c: float | None = None
     ended_s: Array = field(default_factory=lambda: np.empty(0))
     after_c: Array = field(default_factory=lambda: np.empty(0))
     crystals: Array = field(default_factory=lambda: np.empty(0))  # stable, kg/kg fat
@@ -84,10 +88,14 @@ class Run:
         self._hottest.append(self.bowls.zone(5).max(axis=1))
         self.peak_c = np.maximum(self.peak_c, self.bowls.peak.max(axis=1))
 
-    def begin(self, phase: str, name: str, *, hands_on: bool = True) -> Record:
-        """Open a step; it ends with the next `begin` or `finish`."""
+    def begin(
+        self, phase: str, name: str, *, hands_on: bool = True, detail: str = "", until: str = "",
+        until_c: float | None = None,
+    ) -> Record:  # fmt: skip
+        """Open a step, told in words; it ends with the next `begin` or `finish`."""
         self.finish()
-        record = Record(phase, name, hands_on, self.clock.copy(), self.temperature())
+        start = self.clock.copy(), self.temperature()
+        record = Record(phase, name, hands_on, *start, detail=detail, until=until, until_c=until_c)
         record.reading_c, record.grams = np.full(len(self), np.nan), np.zeros(len(self))
         record.active = np.zeros(len(self), dtype=np.bool_)
         self.records.append(record)
@@ -111,6 +119,20 @@ class Run:
         self.clock += took
         self.note()
 
+    def waits(self, seconds: Array | float) -> None:
+        """Let time pass in which the bowls stay as they are, kept by what they stand in."""
+        self.clock = self.clock + seconds
+        self.note()
+
+    def put(self, kilograms: Array | float, celsius: Array | float, seed: Seed | None = None) -> None:
+        """Put something in; each member may get its own amount, or none."""
+        kg = np.broadcast_to(np.asarray(kilograms, dtype=np.float64), (len(self),))
+        self.bowls.add(kg, celsius, seed)
+        if self.records:
+            self.records[-1].grams = self.records[-1].grams + 1000.0 * kg
+            self.records[-1].active |= kg > 0.0
+        self.note()
+
     def stir(self, seconds: Array | float) -> None:
         """Stir by hand."""
         self.passes(seconds, lambda bowls, took: bowls.stir(took))
@@ -125,6 +147,22 @@ class Run:
         if self.records:
             self.records[-1].reading_c = reading
         return reading
+
+    def came_from(self, celsius: Array, seconds: Array, phase: str, name: str, **told: Any) -> None:
+        """Put a step before the first one: the bowls came from other temperatures in so many seconds each."""
+        if self.records or self.clock.any():
+            raise ValueError("a step can be put before the first one only")
+        hands_on = bool(told.pop("hands_on", True))
+        record = Record(phase, name, hands_on, np.zeros(len(self)), celsius.copy(), **told)
+        record.reading_c, record.grams = np.full(len(self), np.nan), np.zeros(len(self))
+        record.active = np.ones(len(self), dtype=np.bool_)
+        self.records.append(record)
+        self._times.insert(0, np.zeros(len(self)))
+        self._heats.insert(0, celsius.copy())
+        self._hottest.insert(0, celsius.copy())
+        self.clock = seconds.astype(np.float64)
+        self._times[1] = self.clock.copy()
+        self.finish()
 
     def until(
         self, done: Callable[[Array], NDArray[np.bool_]], every_s: float, longest_s: float,
@@ -185,22 +223,23 @@ class Safe(Generic[_F]):
 
 
 def safest(
-    known: Known, at: Temperatures, candidates: Sequence[_F], play: Callable[[_F, int, list[int]], Run],
-    members: int, seed: int,
+    known: Known, at: Temperatures, candidates: Iterable[_F], play: Callable[[_F, int, list[int]], Run], members: int,
+    seed: int,
 ) -> Safe[_F]:  # fmt: skip
     """Return the first of the candidates, ordered from bold to careful, that keeps both risks on fresh bowls.
 
     ``play(figures, members, entropy)`` carries that many newly drawn bowls through the method. Each candidate is tried
-    on a few bowls first and measured on ``members`` others only when it may do. When none keeps the risks, the one
-    with the smallest excess is returned, and the plan says so.
+    on a few bowls first, and measured on ``members`` others only when it may do. When none keeps the risks, the best
+    of the measured ones is returned, or the most careful one when none was worth measuring; the plan says so.
     """
     job = known.job
     asked = job.risk, job.risk if job.risk_scorch is None else job.risk_scorch
     few = min(members, int(number("method.few")))
     best: Safe[_F] | None = None
+    last: tuple[_F, int] | None = None
     for k, figures in enumerate(candidates):
-        last = k == len(candidates) - 1
-        if few < members and not (last and best is None):
+        last = figures, k
+        if few < members:
             tried = _measured(figures, play(figures, few, [seed, k, 0]), at)
             if not _within(tried, asked, few, -1.0):
                 continue
@@ -209,9 +248,12 @@ def safest(
             return replace(found, kept=True)
         if best is None or _excess(found, asked) < _excess(best, asked):
             best = found
-    if best is None:
+    if best is not None:
+        return best
+    if last is None:
         raise ValueError("a method needs figures to choose from")
-    return best
+    figures, k = last
+    return _measured(figures, play(figures, members, [seed, k, 1]), at)
 
 
 def _measured(figures: _F, run: Run, at: Temperatures) -> Safe[_F]:

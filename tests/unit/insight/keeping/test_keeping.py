@@ -10,7 +10,6 @@ import pytest
 
 from temperbench.foundation.evidence import array, number, rows
 from temperbench.insight.keeping.clear import clear_check, clear_rows
-from temperbench.insight.keeping.forecast import look_on
 from temperbench.insight.keeping.heaters import heater_of
 from temperbench.insight.keeping.keep_bowl import keep_bowl, used_up_min
 from temperbench.insight.keeping.result import KeepPlan
@@ -154,17 +153,3 @@ def test_old_crystals_need_heat_and_time() -> None:
     short = clear_check(known, low - 3.0, 10.0)
     assert not short.cleared
     assert "old crystals may stay" in short.text
-
-
-@pytest.mark.parametrize("every", [5.0, 20.0])
-def test_a_bowl_that_is_only_looked_at_thickens_as_one_left_alone(every: float) -> None:
-    """Three zones and a wall, judged at looks, come to the same time as one parcel followed by the minute."""
-    full, _, at = situation(asked(warm_with="none", tempered="seeded"))
-    bowls = drawn(full, 48)
-    alone = look_on(bowls, "dark", 60.0).thick_s / 60.0
-    table = KeepTable(32.0, 33.0, 33.7, (32.5,), (0.0,), (0.0,))
-    kept = keep(bowls, heater_of(full, situation(asked())[1], 48), table, full, 60.0, every, at.scorch_c,
-                np.random.default_rng(1))  # fmt: skip
-    both = np.isfinite(alone) & np.isfinite(kept.thick_min)
-    assert both.mean() > 0.8
-    assert float(np.median(kept.thick_min[both])) == pytest.approx(float(np.median(alone[both])), rel=0.15)
