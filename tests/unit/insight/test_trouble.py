@@ -19,6 +19,8 @@ from temperbench.insight.trouble.checks import entropy
 from temperbench.insight.trouble.diagnose import diagnose
 from temperbench.insight.trouble.table import FEATURES, PRIORS, WORDS, sign_named, table, word_draws
 from temperbench.insight.trouble.weigh import sign_chances
+from temperbench.matter.materials import NAMES
+from temperbench.matter.pack import CHOCOLATES, KINDS
 
 JOB = BowlJob("dark", 1000.0, 1000.0, room_c=20.0)
 SIGNS, CAUSES, CHECKS = table().signs, table().causes, table().checks
@@ -60,6 +62,23 @@ def test_every_kind_and_method_is_answered(kind: str, method: str) -> None:
     """The worst that can be told of any kind by any method is answered."""
     job = replace(JOB, chocolate=kind, method=method, room_c=None)
     is_whole(diagnose(TroubleAsk(job, method, tuple(SIGNS), (), 130.0, 10.0, 1440.0, None, 30.0, "knife"), members=FEW))
+
+
+@pytest.mark.parametrize("kind", [kind for kind in KINDS if kind not in CHOCOLATES])
+def test_other_masses_are_answered(kind: str) -> None:
+    """Nut pastes, plant-milk and caramelised chocolate and coloured butter can be in trouble too, and are named."""
+    answer = diagnose(TroubleAsk(replace(JOB, chocolate=kind), seen=("will-not-set", "soft-pieces")), members=FEW)
+    is_whole(answer)
+    assert NAMES[kind] in answer.heading
+
+
+def test_a_hot_room_speaks_for_itself() -> None:
+    """Soft pieces in a room of 29 °C: the room is likelier to be the cause than in one of 19 °C."""
+    chances = []
+    for room in (19.0, 29.0):
+        answer = diagnose(TroubleAsk(replace(JOB, room_c=room), "microwave", ("soft-pieces", "will-not-set")))
+        chances.append(sum(c.probability for c in answer.causes if c.key == "warm-room"))
+    assert chances[1] > 3.0 * chances[0]
 
 
 def test_pairs_of_signs_are_answered() -> None:
