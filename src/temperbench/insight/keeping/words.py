@@ -9,6 +9,7 @@ from temperbench.insight.keeping.table import KeepTable
 from temperbench.insight.plan import Warning_
 from temperbench.insight.setup_job import Known
 from temperbench.insight.temperatures import Temperatures
+from temperbench.matter.materials import ALLERGENS
 
 __all__ = [
     "WARM_WORDS", "alarm_texts", "cautions_of", "defaults_of", "done", "keep_title", "rules_of", "stop_rules_of",
@@ -111,11 +112,13 @@ def cautions_of(ask: KeepAsk) -> tuple[str, ...]:
         "away from you.",
         "none": "Chocolate at 40 °C and more burns no skin at once but a hot pan does: hold pots by a dry cloth.",
     }
+    mass = ALLERGENS.get(ask.job.chocolate)
     return (
         own[ask.warm_with],
         "What comes back from moulds and pieces can carry crumbs, nuts or milk from them: keep bowls apart per "
         "allergen, and do not return what touched hands.",
         "Keep water away. Melting does not make unsafe chocolate safe. Local food rules come first.",
+        *(() if mass is None else (mass,)),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from temperbench.insight.methods.method_plan import Fault
 from temperbench.insight.setup_job import Known
 from temperbench.insight.temperatures import Temperatures
+from temperbench.matter.materials import ALLERGENS
 
 __all__ = ["cautions", "common_faults", "holds_for", "washing_up"]
 
@@ -33,7 +34,8 @@ def cautions(known: Known, melted_by: str = "") -> tuple[str, ...]:
     found += [_OVEN] if melted_by == "oven" else []
     found += [_CABINET] if "cabinet" in (method, melted_by) else []
     found += {"tabling": [_SLAB], "cold-bowl": [_COLD], "kettle": [_KETTLE]}.get(method, [])
-    return (*found, _ALLERGENS)
+    own = ALLERGENS.get(known.job.chocolate)
+    return (*found, _ALLERGENS, *(() if own is None else (own,)))
 
 
 _TOOLS = {

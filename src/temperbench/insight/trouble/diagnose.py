@@ -23,6 +23,7 @@ from temperbench.kitchen.members import nominal
 from temperbench.kitchen.parcel import parcel_states
 from temperbench.matter.crystals import FAT
 from temperbench.matter.flow import crystals_at_ratio
+from temperbench.matter.materials import ALLERGENS
 
 __all__ = ["diagnose", "pass_minutes_usual"]
 
@@ -68,7 +69,7 @@ def diagnose(ask: TroubleAsk, *, members: int = 256, seed: int = 1) -> Trouble:
         checks=tuple(checks[:_MOST_CHECKS]), left_bits=entropy(weighed.posterior[0]), chance_lost=lost,
         chance_in_temper=good, chance_too_many=many, crystals_pct_of_fat=crystals, set_min=setting,
         unexplained=_unexplained(weighed, ask), defaults_used=_defaults(known, ask), warnings=warnings,
-        cautions=_cautions(ranked), sources=_sources(known),
+        cautions=_cautions(ranked, ask.job.chocolate), sources=_sources(known),
     )  # fmt: skip
 
 
@@ -194,7 +195,7 @@ def _defaults(known: Known, ask: TroubleAsk) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _cautions(ranked: tuple[CauseFound, ...]) -> tuple[str, ...]:
+def _cautions(ranked: tuple[CauseFound, ...], kind: str) -> tuple[str, ...]:
     found = [
         "Hot bowl, hot spots and steam: dry cloth or gloves, and stir before touching or tasting.",
         "Like into like: what holds milk, nuts or soya goes only into what holds them too, and is labelled so.",
@@ -206,6 +207,8 @@ def _cautions(ranked: tuple[CauseFound, ...]) -> tuple[str, ...]:
         )
     if any(c.key == "scorched" for c in ranked[:3]):
         found.append("Smoke or a burnt smell: switch off, leave the door shut until it stops, then throw it away.")
+    if kind in ALLERGENS:
+        found.append(ALLERGENS[kind])
     found.append("When in doubt about safety, throw it away. Melting makes nothing safe.")
     return tuple(found)
 
