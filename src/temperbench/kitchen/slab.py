@@ -121,6 +121,7 @@ class Slabs:
         first = number("slab.first_cell")
         self.widths = np.stack([graded_cells(float(t), first, cells) for t in self.figures["thickness"]])
         self.celsius = np.repeat(self.figures["start"][:, None], cells, axis=1)
+        self.pace = np.full(len(air_c), number("slab.first_step"))  # step with which the next act begins
         self.lost_j = np.zeros(len(air_c))  # given to room and support, by stone and chocolate on it
 
     def __len__(self) -> int:
@@ -131,7 +132,7 @@ class Slabs:
         """Return an independent branch."""
         other = Slabs.__new__(Slabs)
         other.__dict__.update(self.__dict__)
-        other.celsius, other.lost_j = self.celsius.copy(), self.lost_j.copy()
+        other.celsius, other.lost_j, other.pace = self.celsius.copy(), self.lost_j.copy(), self.pace.copy()
         return other
 
     def layer_m(self, kilograms: Array) -> Array:
@@ -163,7 +164,7 @@ class Slabs:
         f = self.figures
         covered = kilograms / (chocolate_bulk().density * self.layer_m(kilograms)) / f["area"]
         touching = covered * f["gathered_share" if gathered else "spread_share"]
-        film = np.array([scraped_film(chocolate_bulk().effusivity, 1.0 / float(t)) for t in f["renewal"]])
+        film = scraped_film(chocolate_bulk().effusivity, 1.0) / np.sqrt(f["renewal"])  # as the root of the passes
         chain = self._chain(rows, curves, kilograms, touching, film, covered)
         state = np.zeros((len(self), chain.heat.shape[1], PARCEL))
         state[:, 0] = y
@@ -190,7 +191,7 @@ class Slabs:
 
     def _run(self, chain: Chain, state: Array, seconds: Array | float) -> None:
         """Run a chain and book what the room took."""
-        given = run_chain(chain, state, seconds, self.air_c[:, None])
+        given = run_chain(chain, state, seconds, self.air_c[:, None], pace=self.pace)
         self.lost_j = self.lost_j + given.sum(axis=1) * self.figures["area"]
 
     def _chain(

@@ -7,9 +7,11 @@ from typing import Protocol
 
 from temperbench.insight.job import BowlJob
 from temperbench.insight.methods.method_plan import MethodPlan
+from temperbench.insight.methods.plan_cold_bowl import plan_cold_bowl
 from temperbench.insight.methods.plan_kettle import plan_kettle
 from temperbench.insight.methods.plan_part_melt import plan_part_melt
 from temperbench.insight.methods.plan_seed import plan_seed
+from temperbench.insight.methods.plan_tabling import plan_tabling
 
 __all__ = ["PLANNERS", "Planner", "plan_by_method"]
 
@@ -27,6 +29,8 @@ PLANNERS: dict[str, Planner] = {
     "bath": plan_part_melt,
     "cabinet": plan_part_melt,
     "seed": plan_seed,
+    "tabling": plan_tabling,
+    "cold-bowl": plan_cold_bowl,
     "kettle": plan_kettle,
 }
 
