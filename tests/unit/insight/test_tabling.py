@@ -187,7 +187,7 @@ def test_a_slab_that_cannot_cool_is_refused(field: str, change: dict[str, float]
 
 @pytest.mark.parametrize(
     ("field", "job"),
-    [("bath_c", replace(COLD, chocolate="white", bath_c=23.0)), ("bath_l", replace(COLD, grams=10000.0, bath_l=4.0))],
+    [("bath_c", replace(COLD, chocolate="white", bath_c=23.0)), ("bath_l", replace(COLD, grams=10000.0, bath_l=2.0))],
 )
 def test_water_that_cannot_cool_is_refused(field: str, job: BowlJob) -> None:
     """Water near the turn, or too little of it, is refused by name."""
@@ -252,6 +252,25 @@ def test_ice_cools_sooner_and_plastic_later() -> None:
         times.append(float(np.median(sum(r.seconds for r in run.records if r.phase == "chill"))))
     assert times == sorted(times)
     assert cold_bowl._water_of(know(replace(COLD, bath_c=0.0)), [])[1] is None
+
+
+@pytest.mark.parametrize("kind", ["gianduja", "plant-milk", "caramelised", "coloured-butter"])
+def test_other_masses_are_planned_too(kind: str) -> None:
+    """Other masses turn as far below their window as chocolate does, on a cool slab and in cold water."""
+    for made in (
+        plan_tabling(replace(DARK, chocolate=kind, slab_c=15.0), members=32),
+        plan_cold_bowl(replace(COLD, chocolate=kind, bath_c=8.0), members=32),
+    ):
+        assert made.draw_down_c is not None
+        assert made.work_from_c - 3.5 <= made.draw_down_c <= made.work_from_c - 2.5
+        assert made.crystals_pct_of_fat.mid > 0.5
+
+
+def test_a_room_too_warm_for_the_slab_is_said() -> None:
+    """A paste worked at 24 °C cannot be tabled on a stone at room temperature: the slab is named, not the chocolate."""
+    with pytest.raises(OutOfRange) as caught:
+        slab_of(know(replace(DARK, chocolate="gianduja", slab_c=None)))
+    assert caught.value.field == "slab_c"
 
 
 def test_warnings_name_what_is_near_its_limit() -> None:

@@ -100,24 +100,31 @@ def play_cold_bowl(known: Known, at: Temperatures, f: ColdBowl, members: int, en
 
 
 def _chill(run: Run, water: Water, f: ColdBowl) -> NDArray[np.bool_]:
-    """Play the cooling and the stirring at the turn, from the full melt on; return who never came to the turn."""
+    """Play cooling and stirring at the turn, from the full melt on; return who neither came there nor thickened."""
     shear, every, most = number("cold.shear"), number("cold.look"), 60.0 * number("cold.longest")
     near = f.turn_c + number("cold.near")
     run.begin("chill", "Stir in the cold water", detail=_COOL, until="falls to", until_c=near)
-    left = run.until(lambda reading: reading <= near, every, most, lambda bowls, took: water.dip(bowls, took, shear))
+    left = run.until(
+        lambda reading: (reading <= near) | _thick(run), every, most, lambda bowls, took: water.dip(bowls, took, shear)
+    )
     run.begin("chill", f"In and out of the water, {f.dip_s:.0f} s at a time", detail=_DIPS, until="falls to",
               until_c=f.turn_c)  # fmt: skip
     dips = _dips(water, f.dip_s, shear)
-    left |= run.until(lambda reading: reading <= f.turn_c, every, most, dips, ~left)
+    left |= run.until(lambda reading: (reading <= f.turn_c) | _thick(run), every, most, dips, ~left)
     run.begin("chill", f"Stir on at {f.turn_c:.1f} °C for {f.keep_s / 60.0:.0f} min", detail=_KEEP)
     kept, going = 0.0, np.ones(len(run), dtype=np.bool_)
     while going.any() and kept < f.keep_s:
-        going &= ~thickened(run.bowls, number("cold.thick_ratio"), run.rng)
+        going &= ~_thick(run)
         warm = going & (run.look() > f.turn_c + number("cold.again_above"))
         run.passes(np.where(warm, every, 0.0), dips)
         run.passes(np.where(going & ~warm, every, 0.0), lambda bowls, took: bowls.stir(took, shear=shear))
         kept += every
     return left
+
+
+def _thick(run: Run) -> NDArray[np.bool_]:
+    """Tell in which bowls a cook feels the chocolate thicken by its crystals."""
+    return thickened(run.bowls, number("cold.thick_ratio"), run.rng)
 
 
 def _dips(water: Water, dip_s: float, shear: float) -> Callable[[Bowls, Array], None]:

@@ -89,7 +89,7 @@ def _reads_then(known: Known, at: Temperatures, f: Tabling, pour: float) -> tupl
         ReadsDo(kept, None, again, f"keep it gathered and turned over until its {minutes} are over",
                 looks="thickens little by little"),
         ReadsDo(back, f.back_c, None, "too warm: onto the slab again", amount_g=round(pour),
-                looks="feels warm to the lip-dry finger, runs like water"),
+                looks="feels warm to the finger, runs like water"),
         ReadsDo(back, at.work_to_c, f.back_c, "stir down into the window, then make the setting test",
                 looks="thin, even"),
         ReadsDo(back, f.lift_from_c, at.work_to_c, "make the setting test and use it", looks="flows with ease, even"),
@@ -113,7 +113,7 @@ def _faults(at: Temperatures, f: Tabling) -> tuple[Fault, ...]:
         Fault("it stiffens on the slab at once", "the stone is cold or it lay too long",
               "scrape it into the warm rest without delay, stir, and lift over warm water"),
         Fault("thick in the bowl, with soft lumps, below the window", "it came back cold and over-crystallised",
-              f"lift it a few seconds at a time, never above {at.work_to_c:.0f} to {at.limit_c:.0f} °C"),
+              f"lift it a few seconds at a time, never above {at.limit_c:.1f} °C"),
         Fault("the smear still does not set after the return", "few crystals: some cocoa butters start late",
               "pour the same share again, keep it moving two minutes longer, test again"),
     )  # fmt: skip

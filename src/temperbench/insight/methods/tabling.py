@@ -52,13 +52,13 @@ def slab_of(known: Known) -> SlabSetup:
     job = known.job
     turn = turn_of(known.chocolate.kind)
     warmest = turn.low - number("tabling.least_gap")
-    if job.slab_c is not None and job.slab_c > warmest:
-        allowed = f"up to {warmest:g} °C for {job.chocolate} chocolate"
-        raise OutOfRange(
-            "slab_c", job.slab_c, allowed, "let the slab cool, or cool it with a wrapped ice pack and dry it"
-        )
     thickness = None if job.slab_mm is None else job.slab_mm / 1000.0
-    return slab_from(job.slab, thickness, job.slab_m2, job.slab_c, known.room_c)
+    slab = slab_from(job.slab, thickness, job.slab_m2, job.slab_c, known.room_c)
+    if slab.start_c.mid > warmest:
+        allowed = f"up to {warmest:g} °C for {known.chocolate.name}"
+        remedy = "cool it with a wrapped ice pack, dry it, and tell its temperature"
+        raise OutOfRange("slab_c", slab.start_c.mid, allowed, remedy)
+    return slab
 
 
 def pour_for(known: Known, at: Temperatures, slab: SlabSetup) -> Tabling:
