@@ -11,6 +11,7 @@ from temperbench.app.read_figure import Phrase, read_number, read_word, safe_to_
 from temperbench.app.results import Trouble
 from temperbench.foundation.errors import InputError, NotGiven, OutOfRange
 from temperbench.foundation.evidence import array, number, row
+from temperbench.insight.job import BowlJob
 from temperbench.insight.trouble.ask import TroubleAsk
 from temperbench.insight.trouble.diagnose import diagnose
 from temperbench.insight.trouble.table import nearest_sign, sign_named, table
@@ -122,7 +123,7 @@ def find_trouble(raw: RawJob, told: RawTrouble, *, members: int = MEMBERS, seed:
         raise OutOfRange(told.place("not_set_by"), not_set, allowed, "give the one of the two that was seen")
     ask = TroubleAsk(
         job, method, seen, not_seen, _celsius(told, "hottest"), _celsius(told, "reads"), minutes, set_in, not_set,
-        _film(told), _found(told, raw, job.glossy),
+        _film(told), _found(told, raw, job),
     )  # fmt: skip
     _something_told(ask, told)
     with own_names(raw):
@@ -190,8 +191,8 @@ def _film(told: RawTrouble) -> str:
     return FILMS[0] if told.film is None else read_word(told.film, FILMS, told.place("film"))
 
 
-def _found(told: RawTrouble, raw: RawJob, glossy: bool) -> tuple[tuple[str, str], ...]:
-    """Read the outcomes of checks; stock that is told to be bloomed answers the check of the stock."""
+def _found(told: RawTrouble, raw: RawJob, job: BowlJob) -> tuple[tuple[str, str], ...]:
+    """Read the outcomes of checks; what is told of stock and fat answers the checks of stock and pack."""
     pairs: dict[str, str] = {}
     for text in told.found:
         key, _, outcome = (part.strip().lower() for part in str(text).partition("="))
@@ -202,7 +203,9 @@ def _found(told: RawTrouble, raw: RawJob, glossy: bool) -> tuple[tuple[str, str]
             raise InputError(told.place("found"), str(text), allowed, f"write for example {check}={known[0]}")
         pairs[check] = read_word(outcome, known, told.place("found"))
     if raw.values.get("glossy") is not None:
-        pairs.setdefault("stock", "good" if glossy else "poor")
+        pairs.setdefault("stock", "good" if job.glossy else "poor")
+    if job.fat_pct is not None:
+        pairs.setdefault("pack", "lean" if job.fat_pct < 100.0 * number("composition.fat.thin") else "good")
     return tuple(pairs.items())
 
 

@@ -47,6 +47,14 @@ def test_bloomed_stock_answers_its_check() -> None:
     assert "stock" not in [c.key for c in bloomed.checks]
 
 
+def test_a_told_fat_answers_the_pack() -> None:
+    """A lean chocolate that is thick is thick by itself; one with fat enough is not, and the pack is not asked for."""
+    lean, rich = (asked({"fat_pct": fat}, seen=["thick"]) for fat in (28, 38))
+    chance = [sum(c.probability for c in f.causes if c.key == "lean") for f in (lean, rich)]
+    assert chance[0] > 0.3 > chance[1]
+    assert [c.key for f in (lean, rich) for c in f.checks if c.key == "pack"] == []
+
+
 @pytest.mark.parametrize(
     ("told", "says"),
     [
