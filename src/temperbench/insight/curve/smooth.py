@@ -1,0 +1,177 @@
+"""Looks at a series without a model: slips, noise, where the cup went into the bath, and the bend with its error.
+
+Readings are averaged over short bins after slips are left out; SciPy's cubic smoothing spline goes through the bins, its
+stiffness set by the time over which it smooths. The bend is the first greatest slope after the fall.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline, make_smoothing_spline
+from scipy.ndimage import median_filter
+
+from temperbench.foundation.evidence import number
+from temperbench.foundation.numerics import Array
+from temperbench.insight.curve.series import Series
+
+__all__ = ["Bend", "Bins", "Look", "binned", "look_at", "slips"]
+
+_SCALE = 1.4826  # median absolute deviation to standard deviation, normal readings
+_FINE_BINS, _TRIES = 240, 64
+_WINDOW = 7  # readings of the running median that slips are told from
+
+
+@dataclass(frozen=True)
+class Bins:
+    """Readings averaged over short times: middle times, means, errors of the means. (k,)"""
+
+    seconds: Array
+    celsius: Array
+    error: Array
+    bath_c: Array | None = None
+
+
+@dataclass(frozen=True)
+class Bend:
+    """The bend of a curve, each figure with its standard error."""
+
+    seconds: float
+    celsius: float
+    per_minute: float  # slope there [°C/min]
+    seconds_error: float
+    celsius_error: float
+    per_minute_error: float
+
+
+@dataclass(frozen=True)
+class Look:
+    """What a series shows by itself."""
+
+    slips: int  # readings left out
+    noise_c: float  # of one reading, one standard deviation
+    fall_s: float  # where the line of the steepest fall leaves the level before it
+    plateau: bool  # whether the log begins before the cup went into the bath
+    start_c: float  # level before the fall
+    steepest: float  # slope of the fall [°C/min], below zero
+    smooth: BSpline
+    first_s: float
+    last_s: float
+    bend: Bend | None
+
+
+def slips(celsius: Array) -> NDArray[np.bool_]:
+    """Mark readings that stand far from their neighbours: the probe touched, a digit lost."""
+    off = celsius - median_filter(celsius, size=_WINDOW, mode="nearest")
+    scale = max(_SCALE * float(np.median(np.abs(off))), number("curve.least_noise"))
+    return np.asarray(np.abs(off) > number("curve.slip") * scale)
+
+
+def binned(series: Series, width: float, noise: float | None = None) -> tuple[Bins, float]:
+    """Average a series over bins of so many seconds; return it and the noise of a single reading.
+
+    Within a bin the readings are taken as straight; what is left is the noise, unless it is given.
+    """
+    t, y = series.seconds, series.celsius
+    place = np.floor((t - t[0]) / width).astype(int)
+    _, place = np.unique(place, return_inverse=True)
+    count = np.bincount(place).astype(float)
+
+    def mean(values: Array) -> Array:
+        return np.asarray(np.bincount(place, values) / count)
+
+    at, level = mean(t), mean(y)
+    dt, dy = t - at[place], y - level[place]
+    slope = np.bincount(place, dt * dy) / np.maximum(np.bincount(place, dt * dt), 1e-12)
+    free = float(np.maximum(count - 2.0, 0.0).sum())
+    if noise is None:
+        if free >= 20.0:
+            noise = float(np.sqrt(((dy - slope[place] * dt) ** 2)[count[place] > 2].sum() / free))
+        else:  # too few in a bin: by second differences of what there is
+            second = np.diff(level, 2)
+            noise = _SCALE * float(np.median(np.abs(second - np.median(second)))) / np.sqrt(6.0)
+        noise = max(noise, number("curve.least_noise"))
+    steps = np.diff(np.unique(y))
+    last_digit = float(steps.min()) if len(steps) else 0.0
+    error = np.sqrt(noise**2 / count + (last_digit**2 / 12.0) / np.minimum(count, 3.0))
+    return Bins(at, level, error, None if series.bath_c is None else mean(series.bath_c)), noise
+
+
+def look_at(series: Series) -> Look:
+    """Look at a series.
+
+    Parameters
+    ----------
+    series
+        A log.
+
+    Returns
+    -------
+        What it shows; slips are left out of everything but their count.
+    """
+    away = slips(series.celsius)
+    kept = Series(
+        series.seconds[~away], series.celsius[~away], None if series.bath_c is None else series.bath_c[~away]
+    )
+    span = float(kept.seconds[-1] - kept.seconds[0])
+    bins, noise = binned(kept, max(span / _FINE_BINS, 2.0))
+    weights = 1.0 / bins.error**2
+    smooth = make_smoothing_spline(bins.seconds, bins.celsius, w=weights / weights.mean(), lam=_stiffness(bins))
+    grid = np.linspace(bins.seconds[0], bins.seconds[-1], 4 * _FINE_BINS)
+    level, slope = smooth(grid), smooth.derivative()(grid)
+    bend_at = _first_bend(slope, 60.0)
+    until = bend_at if bend_at is not None else len(grid) - 1
+    steepest = int(np.argmin(slope[: until + 1]))
+    before = bins.celsius[bins.seconds < grid[steepest]]
+    start = float(np.median(before[: max(3, len(before) // 6)])) if len(before) else float(level[0])
+    start = max(start, float(level[0]))
+    fall = float(grid[steepest] + (start - level[steepest]) / slope[steepest]) if slope[steepest] < 0.0 else grid[0]
+    plateau = fall - grid[0] >= number("curve.plateau")
+    bend = None if bend_at is None else _with_error(bins, smooth, grid, bend_at)
+    return Look(
+        int(away.sum()), noise, max(fall, float(grid[0])), plateau, start, 60.0 * float(slope[steepest]), smooth,
+        float(kept.seconds[0]), float(kept.seconds[-1]), bend,
+    )  # fmt: skip
+
+
+def _stiffness(bins: Bins) -> float:
+    """Stiffness of the spline: it damps what is faster than the smoothing time, as a filter 1/(1 + (w t)^4) does."""
+    gap = float(np.median(np.diff(bins.seconds)))
+    return max(number("curve.smoothing"), 1.5 * gap) ** 4 / gap
+
+
+def _first_bend(slope: Array, per_minute: float) -> int | None:
+    """Place of the first greatest slope after the fall: higher than what comes before and after by a margin."""
+    margin = number("curve.bend_margin") / per_minute
+    lowest, at, highest = np.inf, -1, -np.inf
+    falling = number("curve.least_fall") / per_minute
+    fallen = False
+    for i, value in enumerate(slope):
+        if value < lowest:
+            lowest, at, highest = value, -1, -np.inf
+        fallen = fallen or value < -falling
+        if fallen and value > lowest + margin and value > highest:
+            at, highest = i, value
+        if at >= 0 and value < highest - margin:
+            return at
+    return None
+
+
+def _with_error(bins: Bins, smooth: BSpline, grid: Array, at: int) -> Bend:
+    """The bend with the errors that fresh noise on the bins, smoothed alike, gives it."""
+    rng, weights = np.random.default_rng(1), 1.0 / bins.error**2
+    errors = bins.error[:, None] * rng.standard_normal((len(bins.seconds), _TRIES))
+    noise = make_smoothing_spline(bins.seconds, errors, w=weights / weights.mean(), lam=_stiffness(bins))
+    near = grid[np.abs(grid - grid[at]) < number("curve.bend_near")]
+    tried = smooth.derivative()(near)[:, None] + noise.derivative()(near)
+    place, column = np.argmax(tried, axis=0), np.arange(_TRIES)
+    found = np.column_stack([near[place], smooth(near[place]) + noise(near[place])[column, column],
+                             60.0 * tried[place, column]])  # fmt: skip
+    seconds, celsius, per_minute = np.std(found, axis=0)
+    best = float(grid[at])
+    return Bend(
+        best, float(smooth(best)), 60.0 * float(smooth.derivative()(best)), float(seconds), float(celsius),
+        float(per_minute),
+    )  # fmt: skip
