@@ -18,7 +18,8 @@ from temperbench.kitchen.vessels import material_bulk
 from temperbench.matter.crystals import N5, PARCEL, TEMP, X5
 
 __all__ = [
-    "CUPS", "RINGS", "Bath", "Cooled", "Cup", "chocolate_only", "cool_cups", "cup_figures", "cup_of", "lagged", "wetted",
+    "CUPS", "RINGS", "Bath", "Cooled", "Cup", "chocolate_only", "cool_cups", "cup_figures", "cup_of", "lagged",
+    "wetted",
 ]  # fmt: skip
 
 CUPS = ("jacket", "metal", "plastic")
@@ -119,7 +120,8 @@ def cup_of(
         mass = Spread(grams - off, grams, grams + off).scaled(0.001)
     if width is None:
         across = spread_of("cup.width")
-        defaults.append(f"Cup: {1e3 * across.mid:.0f} mm wide inside ({1e3 * across.low:.0f} to {1e3 * across.high:.0f}).")
+        ends = f"{1e3 * across.low:.0f} to {1e3 * across.high:.0f}"
+        defaults.append(f"Cup: {1e3 * across.mid:.0f} mm wide inside ({ends}).")
     else:
         off = number("cup.width.known")
         across = Spread(width - off, width, width + off)
@@ -236,5 +238,3 @@ def lagged(seconds: Array, true: Array, tau: Array) -> Array:
         behind = (true[:, k] - true[:, k - 1]) / gap * tau
         shown[:, k] = true[:, k] - behind + (shown[:, k - 1] - true[:, k - 1] + behind) * np.exp(-gap / tau)
     return shown
-
-

@@ -33,8 +33,8 @@ from temperbench.matter.crystals import (
 )
 
 __all__ = [
-    "CUP_PARAMETERS", "C_CONDUCT", "C_CUP_HEAT", "C_MASS", "C_OUTSIDE", "C_OFFSET", "S_PROBE", "S_SOLID", "S_STABLE",
-    "S_UNSTABLE", "bath_at", "cup_jacobian", "cup_rates", "cup_state_size", "run_cups",
+    "CUP_PARAMETERS", "C_CONDUCT", "C_CUP_HEAT", "C_MASS", "C_OFFSET", "C_OUTSIDE", "C_PLACE", "S_PROBE", "S_SOLID",
+    "S_STABLE", "S_UNSTABLE", "bath_at", "cup_jacobian", "cup_rates", "cup_state_size", "run_cups",
 ]  # fmt: skip
 
 # Places in the figures of one cup: chocolate in it [kg], conductance 2*pi*length*k [W/K], heat of the cup [J/K],
@@ -47,6 +47,7 @@ S_PROBE, S_SOLID, S_STABLE, S_UNSTABLE = range(4)
 _SOLID_SCALE = 0.02  # share of the fat that counts as much as one degree in the error norm
 _SITE_SCALE = 2.0  # growth sites that count as much as one degree, plus their own size
 _MAX_STEPS = 20000
+_MARK_STEP = 2.0  # s; steps are no longer than four gaps between marks, or than this where that is shorter
 _FIRST_STEP = 1.0  # s
 _ROUND = 1e-9  # s
 _WORST = 1e8  # error at which the step shrinks as far as it may
@@ -121,7 +122,8 @@ def cup_jacobian(y: Array, n: int, p: Array, curve: Array, c: Array, a: Array, d
         down[i], up[i] = left / heat, right / heat
     edge = _links(n - 1, n, c)[1]
     down[n], up[n] = edge / c[C_CUP_HEAT], 0.0
-    return -(edge + c[C_OUTSIDE]) / c[C_CUP_HEAT]
+    cup: float = -(edge + c[C_OUTSIDE]) / c[C_CUP_HEAT]
+    return cup
 
 
 @kernel
@@ -270,7 +272,7 @@ def _run_cup(
     while m < marks.shape[0] and steps < _MAX_STEPS:
         steps += 1
         gap = marks[m] - marks[m - 1] if m > 0 else marks[m]
-        h = min(h, marks[-1] - t, max(2.0, 2.0 * gap))
+        h = min(h, marks[-1] - t, max(_MARK_STEP, 4.0 * gap))
         err = _step(y, n, p, curve, c, times, celsius, t, h, here, a, chain, k, new) / tol
         if not err < _WORST:
             err = _WORST

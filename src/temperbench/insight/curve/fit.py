@@ -1,11 +1,11 @@
 """Fits the model of the cup to a curve: draws from the posterior over everything that is not known.
 
-From the best of some draws from the prior, a few starts climb to their own best points by Gauss-Newton steps; a mixture of
-heavy-tailed bells there proposes draws, which weighing by the posterior puts right, and which shape the next mixture
-(adaptive importance sampling with all rounds weighed as one mixture: Cornuet et al. 2012, recalled).
+From the best of some draws from the prior, a few starts climb to their own best points by Gauss-Newton steps. Draws
+from heavy-tailed bells there are weighed as far as half of them still count, resampled, and moved by the Metropolis
+rule: in turn by steps that would leave a bell alone, and by differences of other draws (ter Braak 2006, recalled).
 
-Readings differ from the model by noise and by a misfit that lasts, an exponentially correlated one whose size is an axis
-of its own: where the model does not fit well, bands widen by themselves.
+Readings differ from the model by noise and by a misfit that lasts for minutes, whose size is an axis of its own: where
+the model does not fit well, bands widen by themselves.
 """
 
 from __future__ import annotations
@@ -14,17 +14,23 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import logsumexp
+from scipy.stats import chi2
 
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.insight.curve.prior import Prior, Sample
 from temperbench.insight.curve.smooth import Bins
+from temperbench.insight.particles import systematic
 
-__all__ = ["Posterior", "Target", "fit", "lasting_misfit"]
+__all__ = ["Posterior", "Target", "best_fit", "fit", "lasting_misfit"]
 
-_STEPS = (0.01, 0.15)  # of slopes: half of what the curve tells an axis to, within these standard deviations of the prior
+_STEPS = (0.01, 0.15)  # of slopes: half of what the curve tells an axis to, within these prior standard deviations
 _FREEDOM = 40.0  # of the heavy-tailed proposals
 _IMPOSSIBLE = -1e9
+_LENGTHS = np.array([1.0, 0.5, 0.2, 0.05])  # of a step, tried at once
+_SIZES, _SHARES, _JITTER = (0.7, 0.35), (0.2, 0.35, 0.5), 0.05  # of moves
+_FIRST_CURVE = 400.0  # curvature taken before the first slopes are known
 
 
 def lasting_misfit(seconds: Array) -> Array:
@@ -48,11 +54,15 @@ class Target:
 
     def residuals(self, z: Array) -> tuple[Array, Sample]:
         """Return turned and whitened residuals (m, bins) and the samples."""
-        sample = self.prior.sample(z)
-        cooled = self.prior.cooled(sample, float(self.bins.seconds[-1]), self.gap)
-        self.runs += z.shape[1]
-        shown = self.prior.shown(sample, cooled, self.bins.seconds)
+        sample, shown = self.shown(z)
         return (self.bins.celsius - shown) @ self.turn, sample
+
+    def shown(self, z: Array) -> tuple[Sample, Array]:
+        """Return the samples and what their probes show at the bins (m, bins)."""
+        sample = self.prior.sample(z)
+        cooled = self.prior.cooled(sample, float(self.bins.seconds[-1]), 0.5 * self.gap)
+        self.runs += z.shape[1]
+        return sample, self.prior.shown(sample, cooled, self.bins.seconds)
 
     def scale(self, misfit: Array) -> Array:
         """Return the variances of the turned residuals (m, bins) for misfits of these sizes (°C)."""
@@ -67,22 +77,28 @@ class Target:
 
 @dataclass(frozen=True)
 class Posterior:
-    """Draws from the posterior, each as good as the other, and how well they were found."""
+    """Draws from the posterior, each as good as the other, and how they were found."""
 
     z: Array  # (axes, m)
     sample: Sample
+    shown: Array  # what the probes show at the bins (m, bins) [°C]
     best: Array  # point of the highest posterior seen (axes,)
     best_log: float
-    effective: float  # draws that the weighted ones are worth
-    evidence: float  # logarithm of the chance of the curve
+    tail: float  # chance of residuals at least as large as those of the best point
+    moved: float  # share of the moves that were taken
     runs: int  # cups that were cooled
 
 
-def fit(prior: Prior, bins: Bins, *, seed: int = 1, draws: int = 240, rounds: int = 8) -> Posterior:
+def fit(prior: Prior, bins: Bins, *, seed: int = 1) -> Posterior:
     """Fit a prior to a binned curve."""
     target, rng = Target(prior, bins), np.random.default_rng(seed)
-    peaks = _climb(target, _starts(target, rng))
-    return _sampled(target, peaks, rng, draws, rounds)
+    return _sampled(target, _climb(target, _starts(target, rng)), rng)
+
+
+def best_fit(prior: Prior, bins: Bins, *, seed: int = 1) -> float:
+    """Return the logarithm of the highest posterior, for weighing one explanation of a curve against another."""
+    target, rng = Target(prior, bins), np.random.default_rng(seed)
+    return max(peak.log for peak in _climb(target, _starts(target, rng)))
 
 
 def _starts(target: Target, rng: np.random.Generator) -> Array:
@@ -106,11 +122,10 @@ class _Peak:
 def _climb(target: Target, z: Array) -> list[_Peak]:
     """Gauss-Newton from several starts at once, each step tried at four lengths."""
     axes, n = z.shape
-    lengths = np.array([1.0, 0.5, 0.2, 0.05])
     residuals, sample = target.residuals(z)
     log = target.log(residuals, sample, z)
     alive = np.ones(n, dtype=bool)
-    hessians = np.repeat(np.eye(axes)[None] * 400.0, n, axis=0)
+    hessians = np.repeat(_FIRST_CURVE * np.eye(axes)[None], n, axis=0)
     for _ in range(int(number("curve.climbs"))):
         at = np.flatnonzero(alive)
         steps = [np.clip(0.5 / np.sqrt(np.diag(hessians[j])), *_STEPS) for j in at]
@@ -124,12 +139,12 @@ def _climb(target: Target, z: Array) -> list[_Peak]:
             gradient, hessians[j] = _expanded(target, z[:, j], residuals[j], slopes, sample.misfit[j], change)
             step = np.linalg.solve(hessians[j], gradient)
             step *= min(1.0, 3.0 / max(np.abs(step).max(), 1e-12))
-            tried.append(z[:, [j]] + lengths * step[:, None])
+            tried.append(z[:, [j]] + _LENGTHS * step[:, None])
         points = np.concatenate(tried, axis=1)
         new, new_sample = target.residuals(points)
         new_log = target.log(new, new_sample, points)
         for i, j in enumerate(at):
-            k = i * len(lengths) + int(np.argmax(new_log[i * len(lengths) : (i + 1) * len(lengths)]))
+            k = i * len(_LENGTHS) + int(np.argmax(new_log[i * len(_LENGTHS) : (i + 1) * len(_LENGTHS)]))
             gain = new_log[k] - log[j]
             if gain > 0.0:
                 z[:, j], residuals[j], log[j] = points[:, k], new[k], new_log[k]
@@ -162,7 +177,7 @@ def _peaks(target: Target, z: Array, residuals: Array, misfit: Array, log: Array
 def _expanded(
     target: Target, z: Array, residuals: Array, slopes: Array, misfit: float, change: Array
 ) -> tuple[Array, Array]:
-    """Slope of the log-posterior and its curvature (positive), from slopes of residuals and of the misfit's logarithm."""
+    """Slope and curvature (positive) of the log-posterior, from slopes of residuals and of the misfit's logarithm."""
     variance = target.scale(np.array([misfit]))[0]
     share = 1.0 - 1.0 / variance  # of the variance that is misfit
     weighed = slopes / variance
@@ -171,49 +186,60 @@ def _expanded(
     return gradient, curved
 
 
-def _sampled(target: Target, peaks: list[_Peak], rng: np.random.Generator, draws: int, rounds: int) -> Posterior:
-    """Importance sampling from bells at the peaks, then Metropolis moves of what it chose."""
-    best = max(peaks, key=lambda p: p.log)
-    for p in peaks:
-        p.root *= 1.2
-    weights = np.array([p.log + np.log(np.diag(p.root)).sum() for p in peaks])
-    bells = [(p.z, p.root) for p in peaks]
-    shares = np.exp(weights - weights.max())
+def _sampled(target: Target, peaks: list[_Peak], rng: np.random.Generator) -> Posterior:
+    """Draws from bells at the peaks, weighed in part, resampled and moved."""
+    draws, best = int(number("curve.draws")), max(peaks, key=lambda p: p.log)
+    wide = number("curve.wider")
+    bells = [(p.z, wide * p.root) for p in peaks]
+    height = np.array([p.log + np.log(np.diag(p.root)).sum() for p in peaks])
+    shares = np.exp(height - height.max())
     shares /= shares.sum()
     z = _draw(bells, shares, rng, 2 * draws)
     residuals, sample = target.residuals(z)
     log = target.log(residuals, sample, z)
-    weight = log - _mixture(z, [(float(s), *b) for s, b in zip(shares, bells, strict=True)])
+    weight = _half(log - _mixture(z, bells, shares))
+    middle, root = _reshaped(z, weight, best)
+    chosen = systematic(weight, rng)[rng.permutation(2 * draws)[:draws]]
+    z, log = z[:, chosen], log[chosen]
+    taken = 0.0
+    rounds = int(number("curve.moves"))
+    for turn in range(rounds):
+        fresh, gain = _proposed(z, middle, root, turn, rng)
+        residuals, sample = target.residuals(fresh)
+        new = target.log(residuals, sample, fresh)
+        good = np.log(rng.random(draws)) < new - log + gain
+        z, log = np.where(good, fresh, z), np.where(good, new, log)
+        taken += float(good.mean()) / rounds
+    top = int(np.argmax(log))
+    point, point_log = (best.z, best.log) if best.log > log[top] else (z[:, top], float(log[top]))
+    sample, shown = target.shown(np.column_stack([z, point]))
+    residuals = (target.bins.celsius - shown[-1]) @ target.turn
+    tail = float(chi2.sf((residuals**2 / target.scale(sample.misfit[-1:])[0]).sum(), len(residuals)))
+    return Posterior(z, target.prior.sample(z), shown[:-1], point, point_log, tail, taken, target.runs)
+
+
+def _proposed(z: Array, middle: Array, root: Array, turn: int, rng: np.random.Generator) -> tuple[Array, Array]:
+    """Fresh points, and what the bell they were proposed from adds to the logarithm of the odds of each."""
+    m = z.shape[1]
+    if turn % 2 == 0:
+        size = _SIZES[turn // 2 % 2]
+        fresh = middle[:, None] + math.sqrt(1.0 - size * size) * (z - middle[:, None])
+        fresh += size * root @ rng.standard_normal(z.shape)
+        return fresh, 0.5 * (_far(fresh, middle, root) - _far(z, middle, root))
+    one, other = z[:, rng.integers(0, m, m)], z[:, rng.integers(0, m, m)]
+    jitter = _JITTER * root @ rng.standard_normal(z.shape)
+    return z + rng.choice(_SHARES, m) * (one - other) + jitter, np.zeros(m)
+
+
+def _half(weight: Array) -> Array:
+    """Normalised weights, flattened as far as it takes for half of the draws to count."""
     low, high = 0.0, 1.0
     for _ in range(30):
         part = 0.5 * (low + high)
         raw = np.exp(part * (weight - weight.max()))
         low, high = (part, high) if raw.sum() ** 2 / (raw**2).sum() > 0.5 * len(raw) else (low, part)
     raw = np.exp(low * (weight - weight.max()))
-    raw /= raw.sum()
-    effective = low
-    mid, root = _reshaped(z, raw, best)
-    chosen = np.minimum(np.searchsorted(np.cumsum(raw), (rng.random() + np.arange(draws)) / draws), len(raw) - 1)
-    z, log = z[:, chosen], log[chosen]
-    acc = []
-    for turn in range(rounds):
-        if turn % 2 == 0:
-            size = (0.7, 0.35)[turn // 2 % 2]
-            fresh = mid[:, None] + math.sqrt(1.0 - size * size) * (z - mid[:, None])
-            fresh += size * root @ rng.standard_normal(z.shape)
-            bell = 0.5 * (_far(fresh, mid, root) - _far(z, mid, root))
-        else:
-            one, other = z[:, rng.integers(0, draws, draws)], z[:, rng.integers(0, draws, draws)]
-            fresh = z + rng.choice([0.2, 0.35, 0.5], draws) * (one - other) + 0.05 * root @ rng.standard_normal(z.shape)
-            bell = 0.0
-        residuals, sample = target.residuals(fresh)
-        new = target.log(residuals, sample, fresh)
-        taken = np.log(rng.random(draws)) < new - log + bell
-        z, log = np.where(taken, fresh, z), np.where(taken, new, log)
-        acc.append(round(float(taken.mean()), 2))
-    top = int(np.argmax(log))
-    return Posterior(z, target.prior.sample(z), best.z if best.log > log[top] else z[:, top],
-                     float(max(log[top], best.log)), effective, acc, target.runs)  # fmt: skip
+    return np.asarray(raw / raw.sum())
 
 
 def _far(z: Array, middle: Array, root: Array) -> Array:
@@ -228,26 +254,21 @@ def _draw(bells: list[tuple[Array, Array]], shares: Array, rng: np.random.Genera
     return np.column_stack([bells[w][0] + bells[w][1] @ normal[:, i] for i, w in enumerate(which)])
 
 
-def _mixture(z: Array, every: list[tuple[float, Array, Array]]) -> Array:
+def _mixture(z: Array, bells: list[tuple[Array, Array]], shares: Array) -> Array:
     """Log-density of a mixture of heavy-tailed bells, up to what all bells have in common."""
     axes = len(z)
     found = []
-    for share, middle, root in every:
-        apart = (np.linalg.solve(root, z - middle[:, None]) ** 2).sum(axis=0)
-        height = math.log(max(share, 1e-300)) - np.log(np.abs(np.diag(root))).sum()
-        found.append(height - 0.5 * (_FREEDOM + axes) * np.log1p(apart / _FREEDOM))
-    common = math.lgamma(0.5 * (_FREEDOM + axes)) - math.lgamma(0.5 * _FREEDOM) - 0.5 * axes * math.log(_FREEDOM)
-    stacked = np.array(found)
-    top = stacked.max(axis=0)
-    # the prior is known up to (2 pi)^(-axes/2), a bell up to pi^(-axes/2): the difference makes the evidence absolute
-    return np.asarray(top + np.log(np.exp(stacked - top).sum(axis=0)) + common + 0.5 * axes * math.log(2.0))
+    for share, (middle, root) in zip(shares, bells, strict=True):
+        height = math.log(max(share, 1e-300)) - np.log(np.diag(root)).sum()
+        found.append(height - 0.5 * (_FREEDOM + axes) * np.log1p(_far(z, middle, root) / _FREEDOM))
+    return np.asarray(logsumexp(np.array(found), axis=0))
 
 
 def _reshaped(z: Array, weight: Array, best: _Peak) -> tuple[Array, Array]:
     """Middle and root of a bell with the mean and spread of the weighted draws, as far as they can be trusted."""
     count = 1.0 / float((weight**2).sum())
     trust = count / (count + 2.0 * len(z))
-    middle = trust * (z @ weight) + (1.0 - trust) * best.z
+    middle: Array = trust * (z @ weight) + (1.0 - trust) * best.z
     apart = z - middle[:, None]
     cover = trust * (apart * weight) @ apart.T + (1.0 - trust) * best.root @ best.root.T
-    return middle, np.linalg.cholesky(cover + 1e-9 * np.eye(len(z)))
+    return middle, np.asarray(np.linalg.cholesky(cover + 1e-9 * np.eye(len(z))), dtype=np.float64)

@@ -1,7 +1,7 @@
 """What is not known of a sample, its cup and its probe before the curve is read, as axes of a standard normal.
 
-Chocolate is drawn as for a bowl (`temperbench.kitchen.members`); bowl and oven of that draw stay in their middle and play
-no part. Crystals at the start are spread evenly over the logarithm of their share of the fat.
+Chocolate is drawn as for a bowl (`temperbench.kitchen.members`); bowl and oven of that draw stay in their middle and
+play no part. Crystals at the start are spread evenly over the logarithm of their share of the fat.
 """
 
 from __future__ import annotations
@@ -24,8 +24,8 @@ from temperbench.kitchen.setup import Setup
 __all__ = ["Prior", "Sample", "between"]
 
 _CHOCOLATE = (
-    "t5", "tu", "growth", "b", "melt", "nucleation_u", "h_u", "h_5", "cp", "seed_floor", "u_offset", "six_offset", "fat",
-    "milk_share", "hardness", "tail", "delta", "inhibition", "growth_u_ratio", "sites",
+    "t5", "tu", "growth", "b", "melt", "nucleation_u", "h_u", "h_5", "cp", "seed_floor", "u_offset", "six_offset",
+    "fat", "milk_share", "hardness", "tail", "delta", "inhibition", "growth_u_ratio", "sites",
 )  # fmt: skip
 _LOGARITHMIC = ("outside", "lag", "misfit")
 _INSIDE = 1e-9  # quantiles stay off 0 and 1
@@ -66,10 +66,10 @@ class Prior:
             "offset": spread_of("cup.bath.logged" if bath_logged else "cup.bath.offset"),
             "place": spread_of("cup.probe.place"), "lag": lag, "bias": bias, "misfit": spread_of("curve.misfit"),
         }  # fmt: skip
-        self._sample = {name: spread for name, spread in sample.items() if not spread.is_exact}
-        self._fixed = {name: spread.mid for name, spread in sample.items() if spread.is_exact}
+        self.figures = sample
         self._chocolate = chocolate
-        self.names = (*chocolate, *self._sample, "start", "delay", "content")
+        axes = (name for name, spread in sample.items() if not spread.is_exact)
+        self.names = (*chocolate, *axes, "start", "delay", "content")
 
     @cached_property
     def delay(self) -> tuple[float, float]:
@@ -88,15 +88,19 @@ class Prior:
             if name in self._chocolate:
                 cube[i] = at[name]
         members = from_cube(self.setup, cube)
-        d = {name: triangular(at[name], spread, name in _LOGARITHMIC) for name, spread in self._sample.items()}
-        d |= {name: np.full(m, value) for name, value in self._fixed.items()}
-        cups = cup_figures(d["cup_mass"], d["width"], d["conductivity"], d["heat"], d["outside"], d["offset"], d["place"])
+        middle = np.full(m, 0.5)
+        d = {
+            name: triangular(at.get(name, middle), spread, name in _LOGARITHMIC)
+            for name, spread in self.figures.items()
+        }
+        cups = cup_figures(
+            d["cup_mass"], d["width"], d["conductivity"], d["heat"], d["outside"], d["offset"], d["place"]
+        )
         low, high = np.log(number("curve.content.least")), np.log(number("curve.content.most"))
         stable = np.exp(low + (high - low) * at["content"])
         known = "curve.start" if self.look.plateau else "curve.start.late"
         start = self.look.start_c - d["bias"] + number(known) * z[self.names.index("start")]
-        middle, spread = self.delay
-        delay = middle + spread * z[self.names.index("delay")]
+        delay = self.delay[0] + self.delay[1] * z[self.names.index("delay")]
         sites = 100.0 * stable * self._sites(at, m)
         return Sample(members, cups, start, stable, sites, d["lag"], d["bias"], delay, d["misfit"])
 
@@ -107,9 +111,8 @@ class Prior:
     def cooled(self, sample: Sample, until_s: float, gap: float) -> Cooled:
         """Cool samples from when they went into the bath until a time on the log's clock, every ``gap`` s."""
         middle, spread = self.delay
-        gap = gap / 2.0
         last = until_s - (middle - 5.0 * spread)
-        grid = gap * np.arange(int(np.ceil(last / gap)) + 3)
+        grid = np.asarray(gap * np.arange(int(np.ceil(last / gap)) + 3), dtype=np.float64)
         return cool_cups(
             sample.members.rows, sample.members.curves, sample.cups, sample.start_c, sample.stable, sample.sites,
             self.bath.later(middle), grid,

@@ -36,6 +36,4 @@ class Series:
     def part(self, first_s: float, last_s: float) -> Series:
         """Return the readings between two times."""
         inside = (self.seconds >= first_s) & (self.seconds <= last_s)
-        return Series(
-            self.seconds[inside], self.celsius[inside], None if self.bath_c is None else self.bath_c[inside]
-        )
+        return Series(self.seconds[inside], self.celsius[inside], None if self.bath_c is None else self.bath_c[inside])

@@ -1,7 +1,7 @@
 """Looks at a series without a model: slips, noise, where the cup went into the bath, and the bend with its error.
 
-Readings are averaged over short bins after slips are left out; SciPy's cubic smoothing spline goes through the bins, its
-stiffness set by the time over which it smooths. The bend is the first greatest slope after the fall.
+Readings are averaged over short bins after slips are left out; SciPy's cubic smoothing spline goes through the bins,
+its stiffness set by the time over which it smooths. The bend is the first greatest slope after the fall.
 """
 
 from __future__ import annotations
@@ -112,16 +112,14 @@ def look_at(series: Series) -> Look:
         What it shows; slips are left out of everything but their count.
     """
     away = slips(series.celsius)
-    kept = Series(
-        series.seconds[~away], series.celsius[~away], None if series.bath_c is None else series.bath_c[~away]
-    )
+    kept = Series(series.seconds[~away], series.celsius[~away], None if series.bath_c is None else series.bath_c[~away])
     span = float(kept.seconds[-1] - kept.seconds[0])
     bins, noise = binned(kept, max(span / _FINE_BINS, 2.0))
     weights = 1.0 / bins.error**2
     smooth = make_smoothing_spline(bins.seconds, bins.celsius, w=weights / weights.mean(), lam=_stiffness(bins))
     grid = np.linspace(bins.seconds[0], bins.seconds[-1], 4 * _FINE_BINS)
     level, slope = smooth(grid), smooth.derivative()(grid)
-    bend_at = _first_bend(slope, 60.0)
+    bend_at = _first_bend(60.0 * slope)
     until = bend_at if bend_at is not None else len(grid) - 1
     steepest = int(np.argmin(slope[: until + 1]))
     before = bins.celsius[bins.seconds < grid[steepest]]
@@ -142,17 +140,15 @@ def _stiffness(bins: Bins) -> float:
     return max(number("curve.smoothing"), 1.5 * gap) ** 4 / gap
 
 
-def _first_bend(slope: Array, per_minute: float) -> int | None:
-    """Place of the first greatest slope after the fall: higher than what comes before and after by a margin."""
-    margin = number("curve.bend_margin") / per_minute
+def _first_bend(slope: Array) -> int | None:
+    """Place of the first greatest slope (°C/min) after the fall: higher than before and after it by a margin."""
+    margin, share = number("curve.bend_margin"), number("curve.bend_share")
     lowest, at, highest = np.inf, -1, -np.inf
-    falling = number("curve.least_fall") / per_minute
-    fallen = False
     for i, value in enumerate(slope):
         if value < lowest:
             lowest, at, highest = value, -1, -np.inf
-        fallen = fallen or value < -falling
-        if fallen and value > lowest + margin and value > highest:
+        fallen = lowest < -number("curve.least_fall")
+        if fallen and value > max(share * lowest, lowest + margin) and value > highest:
             at, highest = i, value
         if at >= 0 and value < highest - margin:
             return at
