@@ -81,8 +81,9 @@ def read_series(content: bytes, name: str, columns: Columns | None = None) -> Lo
     good = np.isfinite(seconds) & np.isfinite(celsius) & (np.abs(celsius) < _FAULTS)
     missing = len(good) - int(good.sum())
     if missing > number("series.missing") * len(good):
-        raise InputError(name, Phrase(f"{missing} of {len(good)} lines without a reading"),
-                         f"at most {100 * number('series.missing'):.0f} % of them", "check probe and plug, and log again")  # fmt: skip
+        allowed = f"at most {100 * number('series.missing'):.0f} % of them"
+        what = Phrase(f"{missing} of {len(good)} lines without a reading")
+        raise InputError(name, what, allowed, "check probe and plug, and log again")
     if missing:
         notes.append(f"{missing} lines without a usable reading were left out.")
     lines = np.array(table.lines)[good]
@@ -214,9 +215,8 @@ def _forward(seconds: Array, lines: Array, name: str, notes: list[str]) -> Array
         _, first, count = np.unique(seconds, return_index=True, return_counts=True)
         ends = np.append(seconds[first[1:]], seconds[-1] + float(np.median(np.diff(seconds[first]))) if len(first) > 1
                          else seconds[-1] + 1.0)  # fmt: skip
-        seconds = np.concatenate([
-            seconds[i] + (ends[k] - seconds[i]) * np.arange(n) / n for k, (i, n) in enumerate(zip(first, count, strict=True))
-        ])  # fmt: skip
+        share = np.concatenate([np.arange(n) / n for n in count])
+        seconds = seconds + share * np.repeat(ends - seconds[first], count)
         notes.append("Several readings carry the same time; they were spread evenly up to the next one.")
     return seconds
 

@@ -7,10 +7,11 @@ from typing import Any
 
 import click
 
+from temperbench.app.curve_fields import CURVE_FIELDS
 from temperbench.app.keep_fields import KEEP_FIELDS
 from temperbench.faces.cli.job_options import JobCommand, field_options, job_options
 
-__all__ = ["clear", "keep", "plan", "rescue", "serve", "simulate", "sources", "trouble"]
+__all__ = ["clear", "curve", "keep", "plan", "rescue", "serve", "simulate", "sources", "trouble"]
 
 _MEMBERS = click.option("--members", metavar="N", default="512", show_default=True, help="Bowls in the ensemble.")
 _SEED = click.option("--seed", metavar="N", default="1", show_default=True, help="Start of the random numbers.")
@@ -42,6 +43,7 @@ _ONLY_CHOCOLATE = (
     *_NOT_FOR_KEEPING, "bowl", "bowl_g", "bowl_l", "oven_w", "oven_measured_w", "oven_inverter", "level", "warm_oven",
     "bath_c", "room_c", "thermometer", "risk", "risk_scorch",
 )  # fmt: skip
+_CURVE_WORDS = {"grams": "Chocolate in the bowl the sample came from; amounts to add are for that."}
 _JOB_FILE = click.argument("job_file", metavar="[JOB.toml]", required=False)
 
 
@@ -130,6 +132,34 @@ def keep(**given: Any) -> None:
         --uses 800 --returns 20% --refill 1500 --refill-c 42
     """
     _work("keep_command", **given)
+
+
+@click.command(cls=JobCommand, short_help="Read the cooling curve of a sample; calibrate its cup.")
+@click.argument("log", metavar="[LOG]", required=False)
+@job_options(needed=("chocolate",), unused=_ONLY_CHOCOLATE, reworded=_CURVE_WORDS)
+@field_options(CURVE_FIELDS)
+@click.option("--water", metavar="LOG", help="Log of warm water in the same cup: calibrates it.")
+@click.option("--conductance", metavar="W/K", help="Cup to bath as calibrated before: 0.052, or 0.049 to 0.055.")
+@click.option("--column", metavar="NAME", help="Column of the sample, by its heading or number.")
+@click.option("--time-column", metavar="NAME", help="Column of the time.")
+@click.option("--bath-column", metavar="NAME", help="Column of the bath, where it was logged.")
+@click.option("--unit", metavar="C|F", help="Unit of the log, where it does not say.")
+@click.option("--job", "job_file", metavar="JOB.toml", help="A job file, for its chocolate and grams.")
+@_JSON
+@click.option("--plot", metavar="FILE.svg", help="Write the curve, the model and the bend as a drawing.")
+@_SEED
+def curve(**given: Any) -> None:
+    """Read the logged cooling curve of a sample: where it bends, how many crystals it had, what to do with the bowl.
+
+    LOG is a text file with a time and a temperature in each line, with any delimiter, or JSON; - reads standard input.
+    docs/curve.md tells how to take the sample. With --water alone the cup is calibrated.
+
+    \b
+    temperbench curve sample.csv --chocolate dark --grams 1000
+    temperbench curve --water water.csv --cup-width 15
+    temperbench curve sample.csv --chocolate dark --water water.csv
+    """
+    _work("curve_command", **given)
 
 
 @click.command(cls=JobCommand, short_help="Has old chocolate lost its crystals?")

@@ -22,7 +22,7 @@ _METAVARS = {
 _HEADINGS = {
     "chocolate": "Chocolate", "bowl": "Bowl and what is in it", "method": "Method", "oven": "Oven",
     "bath": "Water bath", "cabinet": "Warm cabinet", "slab": "Slab", "kettle": "Holding kettle", "kitchen": "Kitchen",
-    "keep": "Keeping it",
+    "keep": "Keeping it", "sample": "Sample, cup and bath",
 }  # fmt: skip
 _PAIRS = {"oven_inverter": "--inverter/--no-inverter", "kettle_stirs": "--stirrer/--no-stirrer"}
 

@@ -112,18 +112,19 @@ def _reading(
     judged: Judged, doubts: tuple[str, ...],
 ) -> CurveReading:  # fmt: skip
     few, good, many = judged.chances
-    sample = posterior.sample
+    sample, aims = posterior.sample, temperatures(known)
     began = float(np.median(sample.delay))
     cooled = prior.cooled(sample, float(bins.seconds[-1]), float(np.median(np.diff(bins.seconds))))
     chocolate = known.chocolate
-    kind = f"{chocolate.kind} chocolate" if chocolate.kind in ("dark", "milk", "white") else chocolate.kind
+
     return CurveReading(
-        title=f"Cooling curve of {kind}, {1000 * ask.cup.mass.mid:.0f} g in the cup",
+        title=f"Cooling curve of {chocolate.name}, {1000 * ask.cup.mass.mid:.0f} g in the cup",
         verdict=judged.verdict, too_few=few, in_temper=good, too_many=many,
         crystals_pct_of_fat=_band(100.0 * judged.stable), acts_like_pct_of_fat=_band(100.0 * judged.acts_like),
         unstable_pct_of_fat=_band(100.0 * cooled.unstable.max(axis=1)), bend=_bend(look, began),
+        stop_c=aims.stop_c, limit_c=aims.limit_c, work_from_c=aims.work_from_c, work_to_c=aims.work_to_c,
         start_c=look.start_c, steepest_per_minute=look.steepest,
-        remedy=remedy(judged, known, temperatures(known), ask.bowl_reads_c),
+        remedy=remedy(judged, known, aims, ask.bowl_reads_c),
         conductance_w_k=_band(sample.cups[:, C_OUTSIDE]), misfit_c=_band(sample.misfit), noise_c=look.noise_c,
         slips=look.slips, readings=len(series.seconds), seen=_seen(bins, began), model=_model(bins, posterior, began),
         doubts=doubts, warnings=tuple(w for w in known.warnings if w.code in _KEPT), cautions=CAUTIONS,

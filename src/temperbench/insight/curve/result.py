@@ -44,6 +44,10 @@ class CurveReading:
     acts_like_pct_of_fat: Band  # well-dispersed crystals that would set it as fast
     unstable_pct_of_fat: Band  # the most unstable crystals that came in the sample as it set
     bend: BendRead | None
+    stop_c: float  # of the bowl's chocolate, as a plan has them
+    limit_c: float
+    work_from_c: float
+    work_to_c: float
     start_c: float  # level before the fall
     steepest_per_minute: float  # slope of the fall [°C/min]
     remedy: Remedy

@@ -78,9 +78,10 @@ def calibrate(series: Series, cup: Cup, water_g: float, bath: Bath, *, bath_logg
     if misfit > number("cup.water.misfit"):
         doubts.append("The water does not fall along one time constant: keep the bath stirred and full of ice, and "
                       "leave the cup where it is.")  # fmt: skip
+    taken = tuple(d for d in cup.defaults_used if not d.startswith("Cup to bath"))
     return CupCalibration(
         cup.kind, water_g, _band(conductance), _band(bare), _band(tau), float(bath.at(at).mean()), float(level[0]),
-        float(level[-1]), misfit, tuple(doubts), tuple(d for d in cup.defaults_used if not d.startswith("Cup to bath")), ("cup.film.water_inside", "cup.water.from"),
+        float(level[-1]), misfit, tuple(doubts), taken, ("cup.film.water_inside", "cup.water.from"),
     )  # fmt: skip
 
 
