@@ -76,12 +76,12 @@ $(BIN)/pip:
 	@python=$$(sh scripts/find_python.sh) && echo "[1/3] Making $(VENV) with $$python" && "$$python" -m venv $(VENV)
 
 $(RUN_READY): $(BIN)/pip requirements-dev.lock pyproject.toml
-	@echo "[2/3] Installing temperbench and its runtime packages (about 340 MB on disk; a minute or so)"
+	@echo "[2/3] Installing temperbench and its runtime packages (about 455 MB on disk; a minute or so)"
 	@$(BIN)/python $(PIP) --constraint requirements-dev.lock --editable .
 	@touch $@
 
 $(DEV_READY): $(RUN_READY) requirements-dev.lock
-	@echo "[3/3] Installing what the tests and checks need (about 210 MB more)"
+	@echo "[3/3] Installing what the tests and checks need (about 100 MB more)"
 	@$(BIN)/python $(PIP) --requirement requirements-dev.lock
 	@touch $@
 

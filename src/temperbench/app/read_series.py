@@ -33,6 +33,7 @@ _PER_SECOND = (
 )  # fmt: skip
 _DAY_S = 86400.0
 _SAME = 10  # readings alike before a sensor is called stuck
+_NUMERIC = 0.5  # share of its cells that are numbers in a column of readings
 _FAULTS = 120.0  # °C; what is hotter is a sensor's sign of a fault
 _FOUND_BY = "name it with --column, --time-column and --bath-column, or by its number"
 
@@ -188,7 +189,7 @@ def _temperatures(table: Table, name: str, asked: Columns, used: set[int]) -> tu
     if asked.sample is not None:
         return _place(table, asked.sample, name), bath
     free = [i for i in range(len(table.names)) if i not in used and i != bath]
-    numeric = [i for i in free if np.isfinite(_figures(table, i)).mean() > 1.0 - number("series.missing")]
+    numeric = [i for i in free if np.isfinite(_figures(table, i)).mean() > _NUMERIC]
     baths = [i for i in numeric if _BATH.search(table.names[i])]
     if bath is None and len(baths) == 1 and len(numeric) > 1:
         bath = baths[0]

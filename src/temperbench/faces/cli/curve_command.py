@@ -25,6 +25,7 @@ __all__ = ["run"]
 
 _PLOT_WIDTH = 960.0
 _ANY_MEMBERS = "512"  # a curve has no ensemble of bowls
+_ADD_FILE = "add the file your logger wrote, for example sample.csv, or --water water.csv to calibrate the cup"
 
 
 def run(
@@ -58,13 +59,11 @@ def run(
         Options of the chocolate and of the sample. [-]
     """
     sample = given_of(CURVE_FIELDS, answers)
-    fahrenheit = None if unit is None else read_word(unit, ("C", "F"), "--unit") == "F"
-    columns = Columns(time_column, column, bath_column, fahrenheit)
+    columns = Columns(time_column, column, bath_column, _fahrenheit(unit))
     plot_path = target(plot, ".svg", "--plot")
     start = counts(_ANY_MEMBERS, seed)[1]
     if log is None and water is None:
-        remedy = "add the file your logger wrote, for example sample.csv, or --water water.csv to calibrate the cup"
-        raise NotGiven("LOG", Phrase("nothing"), "a file with times and temperatures", remedy)
+        raise NotGiven("LOG", Phrase("nothing"), "a file with times and temperatures", _ADD_FILE)
     calibration = None if water is None else calibrate_cup(sample, _logged(water, "--water", columns))
     if log is None:
         if calibration is not None:
@@ -79,6 +78,10 @@ def run(
         drawn = curve_chart_svg(reading, _PLOT_WIDTH, curve_height(_PLOT_WIDTH, "light"), "light")
         write(plot_path, drawn.encode(), "--plot")
     _show(curve_json(reading) if as_json else curve_text(reading))
+
+
+def _fahrenheit(unit: str | None) -> bool | None:
+    return None if unit is None else read_word(unit, ("C", "F"), "--unit") == "F"
 
 
 def _show(answer: dict[str, object] | str) -> None:

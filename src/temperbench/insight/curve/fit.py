@@ -30,6 +30,7 @@ _FREEDOM = 40.0  # of the heavy-tailed proposals
 _IMPOSSIBLE = -1e9
 _LENGTHS = np.array([1.0, 0.5, 0.2, 0.05])  # of a step, tried at once
 _SIZES, _SHARES, _JITTER = (0.7, 0.35), (0.2, 0.35, 0.5), 0.05  # of moves
+_MISFITS, _LEAST_SPREAD = 25, 0.05  # sizes of the misfit tried, and its least spread on its axis
 _FIRST_CURVE = 400.0  # curvature taken before the first slopes are known
 
 
@@ -153,10 +154,10 @@ def _climb(target: Target, z: Array) -> list[_Peak]:
         alive &= log > log.max() - 60.0
         if not alive.any():
             break
-    return _peaks(target, z, residuals, sample.misfit, log, hessians)
+    return _peaks(target, z, residuals, log, hessians)
 
 
-def _peaks(target: Target, z: Array, residuals: Array, misfit: Array, log: Array, hessians: Array) -> list[_Peak]:
+def _peaks(target: Target, z: Array, residuals: Array, log: Array, hessians: Array) -> list[_Peak]:
     """Peaks worth keeping, each with the spread there from slopes taken both ways."""
     axes = len(z)
     found: list[_Peak] = []
@@ -166,12 +167,40 @@ def _peaks(target: Target, z: Array, residuals: Array, misfit: Array, log: Array
             continue
         step = np.clip(0.5 / np.sqrt(np.diag(hessians[j])), *_STEPS)
         both = np.hstack([z[:, [j]] + np.diag(step), z[:, [j]] - np.diag(step)])
-        moved, sample = target.residuals(both)
+        moved, _ = target.residuals(both)
         slopes = np.nan_to_num((moved[:axes] - moved[axes:]) / (2.0 * step[:, None]))
-        change = np.log(sample.misfit[:axes] / sample.misfit[axes:]) / (2.0 * step)
-        hessian = _expanded(target, z[:, j], residuals[j], slopes, misfit[j], change)[1]
-        found.append(_Peak(z[:, j], float(log[j]), np.linalg.cholesky(np.linalg.inv(hessian))))
+        found.append(_widened(target, z[:, j], float(log[j]), residuals[j], slopes))
     return found
+
+
+def _widened(target: Target, z: Array, log: float, residuals: Array, slopes: Array) -> _Peak:
+    """A peak moved along the size of the misfit to where most of the posterior is, all else integrated out as a bell.
+
+    The highest point has too small a misfit: with many axes a curve can be followed closer than it deserves.
+    """
+    place, unit = target.prior.names.index("misfit"), np.eye(len(z))
+    sizes = np.linspace(-3.0, 3.0, _MISFITS)
+    along = np.repeat(z[:, None], _MISFITS, axis=1)
+    along[place] = sizes
+    misfits = target.prior.sample(along).misfit
+    heights, shifts = np.empty(_MISFITS), np.empty((_MISFITS, len(z)))
+    for k, variance in enumerate(target.scale(misfits)):
+        weighed = slopes / variance
+        hessian = weighed @ slopes.T + unit
+        gradient = -(weighed @ residuals) - np.where(unit[place] > 0.0, 0.0, z)
+        shifts[k] = np.linalg.solve(hessian, gradient)
+        heights[k] = 0.5 * (gradient @ shifts[k] - (residuals**2 / variance + np.log(variance)).sum() - sizes[k] ** 2)
+        heights[k] -= 0.5 * np.linalg.slogdet(hessian)[1]
+    share = np.exp(heights - heights.max())
+    share /= share.sum()
+    k = int(np.argmax(heights))
+    variance = target.scale(misfits[k : k + 1])[0]
+    hessian = (slopes / variance) @ slopes.T + unit
+    hessian[place] = hessian[:, place] = 0.0
+    hessian[place, place] = 1.0 / max(float(share @ sizes**2 - (share @ sizes) ** 2), _LEAST_SPREAD**2)
+    middle = z + np.where(unit[place] > 0.0, 0.0, np.clip(shifts[k], -1.0, 1.0))
+    middle[place] = share @ sizes
+    return _Peak(middle, log, np.linalg.cholesky(np.linalg.inv(hessian)))
 
 
 def _expanded(

@@ -21,6 +21,7 @@ __all__ = ["Bend", "Bins", "Look", "binned", "look_at", "slips"]
 
 _SCALE = 1.4826  # median absolute deviation to standard deviation, normal readings
 _FINE_BINS, _TRIES = 240, 64
+_DITHER = 0.4  # of the last digit: noise from which on averages are finer than the digit
 _WINDOW = 7  # readings of the running median that slips are told from
 
 
@@ -95,7 +96,8 @@ def binned(series: Series, width: float, noise: float | None = None) -> tuple[Bi
         noise = max(noise, number("curve.least_noise"))
     steps = np.diff(np.unique(y))
     last_digit = float(steps.min()) if len(steps) else 0.0
-    error = np.sqrt(noise**2 / count + (last_digit**2 / 12.0) / np.minimum(count, 3.0))
+    coarse = last_digit**2 / 12.0 if noise < _DITHER * last_digit else 0.0  # else noise evens the last digit out
+    error = np.sqrt(noise**2 / count + coarse / np.minimum(count, 3.0))
     return Bins(at, level, error, None if series.bath_c is None else mean(series.bath_c)), noise
 
 

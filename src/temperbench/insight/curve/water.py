@@ -27,6 +27,10 @@ from temperbench.matter.components import component_specific_heat
 __all__ = ["calibrate", "outside_of"]
 
 _DRAWS = 64
+_UNSTEADY = (
+    "The water does not fall along one time constant: keep the bath stirred and full of ice, and leave the cup where "
+    "it is."
+)
 
 
 def calibrate(series: Series, cup: Cup, water_g: float, bath: Bath, *, bath_logged: bool) -> CupCalibration:
@@ -50,7 +54,7 @@ def calibrate(series: Series, cup: Cup, water_g: float, bath: Bath, *, bath_logg
         The calibration. [-]
     """
     look = look_at(series)
-    bins, noise = binned(series, max((look.last_s - look.first_s) / 200.0, 4.0), look.noise_c)
+    bins, _ = binned(series, max((look.last_s - look.first_s) / 200.0, 4.0), look.noise_c)
     lag = spread_of("thermometers.probe.lag").mid / 2.0  # water moves round the probe
     used = (bins.seconds > look.fall_s + 3.0 * lag) & (bins.celsius > number("cup.water.from"))
     used &= np.cumsum(bins.celsius <= number("cup.water.from")) == 0
@@ -59,30 +63,34 @@ def calibrate(series: Series, cup: Cup, water_g: float, bath: Bath, *, bath_logg
         allowed = f"a fall of {least:g} °C or more above {lowest:g} °C"
         raise InputError("water", "the run", allowed, f"fill the cup at 35 to 45 °C and log until {lowest:g} °C")
     at, level = bins.seconds[used], bins.celsius[used]
-    offset = spread_of("cup.bath.logged" if bath_logged else "cup.bath.offset")
-    rng = np.random.default_rng(1)
-    u = latin(rng, _DRAWS, 4)
-    off, heat = triangular(u[0], offset), triangular(u[1], cup.heat)
-    scales = triangular(u[2], Spread(-1.0, 0.0, 1.0)) * number("cup.grams.known")
-    tau = np.empty(_DRAWS)
-    misfit = noise
-    for i in range(_DRAWS):
-        outside = bath.at(at) + off[i]
-        found = least_squares(_apart, (level[0], math.log(_guess(at, level, outside))), args=(at, level, outside))
-        tau[i] = math.exp(found.x[1]) * math.exp(_error(found.jac, found.fun) * rng.standard_normal())
-        misfit = float(np.std(found.fun))
-    capacity = 0.001 * (water_g + scales) * component_specific_heat("water", float(level.mean())) + heat
-    conductance = capacity / tau
+    outside = bath.at(at)
+    tau, conductance, misfit = _drawn(at, level, outside, cup, water_g, bath_logged)
     bare = np.array([chocolate_only(float(g), cup.mass.mid, cup.width.mid) for g in conductance])
-    doubts = []
-    if misfit > number("cup.water.misfit"):
-        doubts.append("The water does not fall along one time constant: keep the bath stirred and full of ice, and "
-                      "leave the cup where it is.")  # fmt: skip
+    doubts = (_UNSTEADY,) if misfit > number("cup.water.misfit") else ()
     taken = tuple(d for d in cup.defaults_used if not d.startswith("Cup to bath"))
     return CupCalibration(
-        cup.kind, water_g, _band(conductance), _band(bare), _band(tau), float(bath.at(at).mean()), float(level[0]),
-        float(level[-1]), misfit, tuple(doubts), taken, ("cup.film.water_inside", "cup.water.from"),
+        cup.kind, water_g, _band(conductance), _band(bare), _band(tau), float(outside.mean()), float(level[0]),
+        float(level[-1]), misfit, doubts, taken, ("cup.film.water_inside", "cup.water.from"),
     )  # fmt: skip
+
+
+def _drawn(
+    at: Array, level: Array, outside: Array, cup: Cup, water_g: float, bath_logged: bool
+) -> tuple[Array, Array, float]:
+    """Time constants and conductances for draws of bath, cup and scales; and how far readings are from the fall."""
+    offset = spread_of("cup.bath.logged" if bath_logged else "cup.bath.offset")
+    rng = np.random.default_rng(1)
+    u = latin(rng, _DRAWS, 3)
+    off, heat = triangular(u[0], offset), triangular(u[1], cup.heat)
+    scales = triangular(u[2], Spread(-1.0, 0.0, 1.0)) * number("cup.grams.known")
+    tau, misfit = np.empty(_DRAWS), np.empty(_DRAWS)
+    for i in range(_DRAWS):
+        bath = outside + off[i]
+        found = least_squares(_apart, (level[0], math.log(_guess(at, level, bath))), args=(at, level, bath))
+        tau[i] = math.exp(found.x[1] + _error(found.jac, found.fun) * rng.standard_normal())
+        misfit[i] = np.std(found.fun)
+    capacity = 0.001 * (water_g + scales) * component_specific_heat("water", float(level.mean())) + heat
+    return tau, np.asarray(capacity / tau), float(misfit.min())
 
 
 def outside_of(calibration: CupCalibration) -> Spread:
