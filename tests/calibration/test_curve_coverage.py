@@ -57,6 +57,7 @@ def test_bands_hold_the_truth_as_often_as_they_say(kind: str, cup: str) -> None:
 @pytest.mark.slow
 def test_more_moves_change_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     """With three times as many moves the middle of what crystals set like moves by less than a third of its spread."""
+
     def middles() -> list[tuple[float, float]]:
         found = []
         for k in range(12):

@@ -91,7 +91,7 @@ def test_every_room_has_a_rank() -> None:
 
 def test_tests_and_scripts_are_not_imported_by_the_package() -> None:
     """The package runs without tests, scripts and benchmarks."""
-    outside = {"tests", "scripts", "benchmarks", "contract", "pytest", "hypothesis", "scipy"}
+    outside = {"tests", "scripts", "benchmarks", "contract", "pytest", "hypothesis", "emcee"}
     seen = {}
     for path in modules("src"):
         tops = set()
