@@ -37,7 +37,8 @@ FEW = 64
 def pour(job: BowlJob = DARK) -> tuple[Known, Tabling]:
     """Return what is known of a job and how it is poured."""
     known = know(job)
-    return known, pour_for(known, temperatures(known), slab_of(known))
+    at = temperatures(known)
+    return known, pour_for(known, at, slab_of(known, at))
 
 
 def middle(known: Known, f: Tabling) -> Members:
@@ -267,9 +268,10 @@ def test_other_masses_are_planned_too(kind: str) -> None:
 
 
 def test_a_room_too_warm_for_the_slab_is_said() -> None:
-    """A paste worked at 24 °C cannot be tabled on a stone at room temperature: the slab is named, not the chocolate."""
+    """A paste worked at 25 °C cannot be tabled on a stone as warm as a warm room: the slab is named, not the paste."""
+    known = know(replace(DARK, chocolate="gianduja", slab_c=None, room_c=22.0))
     with pytest.raises(OutOfRange) as caught:
-        slab_of(know(replace(DARK, chocolate="gianduja", slab_c=None)))
+        slab_of(known, temperatures(known))
     assert caught.value.field == "slab_c"
 
 

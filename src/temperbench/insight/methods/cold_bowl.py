@@ -49,7 +49,7 @@ class ColdBowl:
 def cold_bowl_for(known: Known, at: Temperatures) -> ColdBowl:
     """Return water and turn of a job; water in which the middle bowl never comes down is refused."""
     job = known.job
-    turn = turn_of(known.chocolate.kind).mid
+    turn = turn_of(known.chocolate.kind, at).mid
     warmest = turn - number("cold.least_gap")
     if job.bath_c is not None and job.bath_c > warmest:
         allowed = f"up to {warmest:g} °C for {job.chocolate} chocolate"

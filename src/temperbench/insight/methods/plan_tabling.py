@@ -37,7 +37,7 @@ def plan_tabling(
     known = know(job)
     at = temperatures(known)
     say("How much to pour, by the middle bowl")
-    first = pour_for(known, at, slab_of(known))
+    first = pour_for(known, at, slab_of(known, at))
     say("Tabling fresh bowls, to find how long to keep them moving")
     tried = (replace(first, keep_s=60.0 * minutes) for minutes in array("tabling.keep"))
     safe = safest(known, at, tried, lambda f, m, entropy: play_tabling(known, f, m, entropy), members, seed)

@@ -47,10 +47,10 @@ class Tabling:
     lift_c: float  # ... to this
 
 
-def slab_of(known: Known) -> SlabSetup:
+def slab_of(known: Known, at: Temperatures) -> SlabSetup:
     """Return the slab of a job; one as warm as the turn is refused."""
     job = known.job
-    turn = turn_of(known.chocolate.kind)
+    turn = turn_of(known.chocolate.kind, at)
     warmest = turn.low - number("tabling.least_gap")
     thickness = None if job.slab_mm is None else job.slab_mm / 1000.0
     slab = slab_from(job.slab, thickness, job.slab_m2, job.slab_c, known.room_c)
@@ -66,7 +66,7 @@ def pour_for(known: Known, at: Temperatures, slab: SlabSetup) -> Tabling:
     low, usual, high = spread_of("tabling.share").low, spread_of("tabling.share").mid, spread_of("tabling.share").high
     most = chocolate_bulk().density * number("slab.fill") * slab.area_m2.mid * number("tabling.deepest")
     fits = most / (known.job.grams / 1000.0)
-    start = Tabling(melting_of(known), slab, usual, 0, turn_of(known.chocolate.kind).mid,
+    start = Tabling(melting_of(known), slab, usual, 0, turn_of(known.chocolate.kind, at).mid,
                     60.0 * number("tabling.keep_usual"), round(at.limit_c - number("tabling.back_below_limit"), 1),
                     at.work_from_c, 0.5 * (at.work_from_c + at.work_to_c))  # fmt: skip
     shares = [s for s in (low, 0.5 * (low + usual), usual, high) if s <= fits] or [fits]
