@@ -22,14 +22,7 @@ import numpy as np
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import Spread
-from temperbench.insight.likelihood import (
-    flow_likelihood,
-    lumps_likelihood,
-    normal_cdf,
-    reading_likelihood,
-    reading_tail,
-    test_likelihood,
-)
+from temperbench.insight.likelihood import error_of, figure_of, normal_cdf, reading_tail, told_of
 from temperbench.insight.live import Happening
 from temperbench.insight.particles import Particles, effective, systematic
 from temperbench.insight.setup_job import Known, thermometer_figures
@@ -99,11 +92,15 @@ class BowlFilter:
             self.adopt()
         self._settled = None  # if a telling came before it was taken into use
         step = Step(stand_s, happening)
-        told = self._apply(self.bowls, self.z, step, keep_tail=True)
+        found = self._apply(self.bowls, self.z, step)
         self.steps = [*self.steps, step]
-        if told is None:
+        if found is None:
             return
-        self.particles.tell(np.where(self.bowls.bad > 0, -np.inf, told))
+        told, figure = found
+        if happening.kind == "reading":
+            noise = error_of(happening, self._kind(happening))
+            self.tail = reading_tail(_celsius(happening), figure, noise, self.weights)
+        self.particles.tell(told, figure)
         if effective(self.weights) < number("live.too_few") * self.count:
             self.adopt()
 
@@ -148,13 +145,26 @@ class BowlFilter:
         """Return the bowls of ``one`` where taken, of ``other`` elsewhere."""
         return _either(taken, one, other)
 
+    def errors(self) -> Array:
+        """Return how well each telling judged its figure."""
+        return np.array([error_of(h, self._kind(h)) for h in self._tellings()])
+
+    def guessed(self, figures: Array, off: Array) -> Array:
+        """Return the log-likelihood of each telling if its figure were this, known to within ``off``."""
+        errors = np.hypot(self.errors(), off)
+        each = zip(self._tellings(), figures, errors, strict=True)
+        return np.array([told_of(h, figure, self.bowls, error, guessed=True) for h, figure, error in each])
+
+    def _tellings(self) -> list[Happening]:
+        return [s.happening for s in self.steps if s.happening.kind in TELLS]
+
     def _again(self, z: Array, members: Members) -> tuple[Bowls, Array, Array]:
         bowls, told, judged = Bowls(members), [], []
         for step in self.steps:
             found = self._apply(bowls, z, step)
             if found is not None:
-                told.append(np.where(bowls.bad > 0, -np.inf, found))
-                judged.append(_judged(bowls, self._biases(z, self._kind(step.happening)), step.happening))
+                told.append(found[0])
+                judged.append(found[1])
         shape = (len(told), z.shape[1])
         return bowls, np.array(told).reshape(shape), np.array(judged).reshape(shape)
 
@@ -172,33 +182,27 @@ class BowlFilter:
         bowls, told, _ = self._again(z, members)
         return bowls, np.asarray(told.sum(axis=0))
 
-    def _apply(self, bowls: Bowls, z: Array, step: Step, keep_tail: bool = False) -> Array | None:
+    def _apply(self, bowls: Bowls, z: Array, step: Step) -> tuple[Array, Array] | None:
+        """Let bowls live one step; of a telling, return its log-likelihood and the figure it is about."""
         if step.stand_s > 0.0:
             bowls.stand(step.stand_s)
         h = step.happening
-        if h.kind == "reading":
-            return self._read(bowls, z, h, keep_tail)
-        if h.kind == "lumps":
-            return lumps_likelihood(bowls, h.level or "none")
-        if h.kind == "flow":
-            return flow_likelihood(bowls, h.level or "with ease")
-        if h.kind == "test":
-            longest = number("film.longest")
-            return test_likelihood(bowls, h.minutes, h.film or "paper", h.seconds / 60.0 if h.seconds else longest)
-        _act(bowls, h, self.known.job.level)
-        return None
-
-    def _read(self, bowls: Bowls, z: Array, h: Happening, keep_tail: bool) -> Array:
+        if h.kind not in TELLS:
+            _act(bowls, h, self.known.job.level)
+            return None
         kind = self._kind(h)
+        shown = self._show(bowls, kind) + self._biases(z, kind) if h.kind == "reading" else None
+        figure = figure_of(h, bowls, shown)
+        told = told_of(h, figure, bowls, error_of(h, kind))
+        return np.where(bowls.bad > 0, -np.inf, told), figure
+
+    def _show(self, bowls: Bowls, kind: str) -> Array:
+        """Let a thermometer follow the bowls; return what it shows, its bias left out."""
         figures = thermometer_figures(kind)
         seen = bowls.reading()
         seen = seen - figures.skin * (seen - bowls.members.air_c)
         bowls.shown = seen + figures.lag_left * (bowls.shown - seen)
-        shown = bowls.shown + self._biases(z, kind)
-        value = float(h.celsius if h.celsius is not None else math.nan)
-        if keep_tail:
-            self.tail = reading_tail(value, shown, figures.noise, self.weights)
-        return reading_likelihood(value, shown, figures.noise)
+        return bowls.shown
 
     def advisers(self) -> Bowls:
         """Return some particles drawn by weight, all alike in weight, to try moves on."""
@@ -247,13 +251,8 @@ def _triangle(u: Array, low: float, mid: float, high: float) -> Array:
     return np.where(u < cut, up, down)
 
 
-def _judged(bowls: Bowls, bias: Array, h: Happening) -> Array:
-    """Return the figure of every bowl that a telling is about, as far as it is about one."""
-    if h.kind == "reading":
-        return np.asarray(bowls.shown + bias)
-    if h.kind == "lumps":
-        return bowls.lumpiest()
-    return np.asarray(np.log((bowls.stable() if h.kind == "test" else bowls.solid()) + 1e-4))
+def _celsius(h: Happening) -> float:
+    return math.nan if h.celsius is None else h.celsius
 
 
 def _either(taken: Array, one: Bowls, other: Bowls) -> Bowls:

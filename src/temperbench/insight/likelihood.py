@@ -1,4 +1,9 @@
-"""How likely what the cook saw is for each particle: readings, lumps, flow, setting test."""
+"""How likely what the cook saw is for each particle: readings, lumps, flow, setting test.
+
+Every telling is about one figure of a bowl (`figure_of`) and judges it with some error (`error_of`). How likely it is
+follows from that figure, and from cuts between answers (`told_of`); where the figure is only guessed, the error of the
+guess adds to that of the eye or the thermometer.
+"""
 
 from __future__ import annotations
 
@@ -10,14 +15,20 @@ from temperbench.foundation.compiled import kernel
 from temperbench.foundation.evidence import array, number
 from temperbench.foundation.numerics import Array
 from temperbench.insight.after_stop import film_times
-from temperbench.insight.live import FLOWS, LUMPS
+from temperbench.insight.live import FLOWS, LUMPS, Happening
+from temperbench.insight.setup_job import thermometer_figures
 from temperbench.kitchen.bowl_layout import GONE_AT
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.parcel import parcel_states
 from temperbench.matter.crystals import FAT
 from temperbench.matter.flow import crystals_at_ratio
 
-__all__ = ["flow_likelihood", "lumps_likelihood", "normal_cdf", "reading_likelihood", "reading_tail", "test_likelihood"]
+__all__ = [
+    "error_of", "figure_of", "flow_likelihood", "lumps_likelihood", "normal_cdf", "reading_likelihood", "reading_tail",
+    "told_of",
+]  # fmt: skip
+
+_SOONEST_MIN = 0.05  # a smear that sets sooner counts as setting then
 
 
 @kernel
@@ -58,29 +69,66 @@ def _ordinal(level: int, cuts: list[Array], value: Array, width: float) -> Array
     return np.asarray(np.log((1.0 - slip) * np.maximum(upper - lower, 0.0) + slip / (len(cuts) + 1)))
 
 
+def _cuts(bowls: Bowls, kind: str) -> list[Array]:
+    """Cuts between the answers by eye, of each particle."""
+    p = bowls.members
+    if kind == "lumps":
+        gone = p.rows[:, GONE_AT]
+        return [gone, *(np.full(len(gone), cut) for cut in array("live.lumps"))]
+    return [np.log(crystals_at_ratio(r, p.rows[:, FAT], p.kappa) + 1e-4) for r in array("live.flow_ratios")]
+
+
 def lumps_likelihood(bowls: Bowls, level: str) -> Array:
     """Log-likelihood of lumps left, judged by eye against the solid share of the most solid part."""
-    gone = bowls.members.rows[:, GONE_AT]
-    few, some = array("live.lumps")
-    cuts = [gone, np.full(len(gone), few), np.full(len(gone), some)]
-    return _ordinal(LUMPS[::-1].index(level), cuts, bowls.lumpiest(), number("live.lumps_by_eye"))
+    return _ordinal(LUMPS[::-1].index(level), _cuts(bowls, "lumps"), bowls.lumpiest(), number("live.lumps_by_eye"))
 
 
 def flow_likelihood(bowls: Bowls, level: str) -> Array:
     """Log-likelihood of how the bowl flows, judged by eye against each particle's viscosity."""
-    p = bowls.members
-    cuts = [np.log(crystals_at_ratio(r, p.rows[:, FAT], p.kappa) + 1e-4) for r in array("live.flow_ratios")]
     value = np.log(bowls.solid() + 1e-4)
-    return _ordinal(FLOWS.index(level), cuts, value, number("live.flow_by_eye"))
+    return _ordinal(FLOWS.index(level), _cuts(bowls, "flow"), value, number("live.flow_by_eye"))
 
 
-def test_likelihood(bowls: Bowls, minutes: float | None, film: str, given_up_min: float) -> Array:
-    """Log-likelihood of a setting time, lognormal about each particle's; None: not set when given up."""
-    y = parcel_states(bowls.temperature(), bowls.stable(), bowls.sites())
-    loss = np.full(len(y), number(f"film.{film}.loss"))
-    times = film_times(bowls.members, y, loss)
-    spread = number("live.test_spread")
-    z = (np.log(given_up_min if minutes is None else max(minutes, 0.2)) - np.log(np.maximum(times, 0.05))) / spread
+def _test_likelihood(times: Array, minutes: float | None, given_up_min: float, spread: float) -> Array:
+    """Log-likelihood of a setting time, lognormal about each particle's (a logarithm); None: not set when given up."""
+    z = (math.log(given_up_min if minutes is None else max(minutes, 0.2)) - times) / spread
     if minutes is None:
         return np.asarray(np.log(1.0 - normal_cdf(np.nan_to_num(z, neginf=-40.0)) + 1e-9))
     return np.asarray(np.log(np.exp(-0.5 * np.minimum(z * z, 1400.0)) + 1e-6))
+
+
+def figure_of(h: Happening, bowls: Bowls, shown: Array | None) -> Array:
+    """Return the figure of every bowl that a telling is about: what its thermometer shows, or what an eye judges."""
+    if shown is not None:
+        return shown
+    if h.kind == "lumps":
+        return bowls.lumpiest()
+    if h.kind == "flow":
+        return np.asarray(np.log(bowls.solid() + 1e-4))
+    y = parcel_states(bowls.temperature(), bowls.stable(), bowls.sites())
+    loss = np.full(len(y), number(f"film.{h.film or 'paper'}.loss"))
+    return np.asarray(np.log(np.maximum(film_times(bowls.members, y, loss), _SOONEST_MIN)))
+
+
+def error_of(h: Happening, thermometer: str) -> float:
+    """Return how well a telling judges its figure, one standard deviation."""
+    if h.kind == "reading":
+        return thermometer_figures(thermometer).noise
+    return number({"lumps": "live.lumps_by_eye", "flow": "live.flow_by_eye", "test": "live.test_spread"}[h.kind])
+
+
+def told_of(h: Happening, figure: Array, bowls: Bowls, error: float, guessed: bool = False) -> Array:
+    """Log-likelihood of a telling about this figure of every bowl, judged with this error.
+
+    Where the figure is guessed, the cuts between answers by eye are those of the middle of the bowls.
+    """
+    if h.kind == "reading":
+        return reading_likelihood(math.nan if h.celsius is None else h.celsius, figure, error)
+    if h.kind == "test":
+        longest = number("film.longest")
+        return _test_likelihood(figure, h.minutes, h.seconds / 60.0 if h.seconds else longest, error)
+    cuts = _cuts(bowls, h.kind)
+    if guessed:
+        cuts = [np.full(len(figure), float(np.mean(cut))) for cut in cuts]
+    level = LUMPS[::-1].index(h.level or "none") if h.kind == "lumps" else FLOWS.index(h.level or "with ease")
+    return _ordinal(level, cuts, figure, error)

@@ -32,6 +32,15 @@ class Bent:
         off = (self.seen[: self.known, None] - figures) / noise
         return z.copy(), -0.5 * off**2 - np.log(noise) - 0.5 * math.log(2.0 * math.pi), figures
 
+    def errors(self) -> np.ndarray:
+        """Noise of each telling so far."""
+        return NOISE[: self.known]
+
+    def guessed(self, figures: np.ndarray, off: np.ndarray) -> np.ndarray:
+        """Log-likelihood of the tellings if their figures were these, known to within ``off``."""
+        noise = np.hypot(self.errors(), off)[:, None]
+        return -0.5 * ((self.seen[: self.known, None] - figures) / noise) ** 2 - np.log(noise)
+
     def only(self, state: np.ndarray, which: np.ndarray) -> np.ndarray:
         """States at these places."""
         return state[:, which]
@@ -47,7 +56,8 @@ def told(model: Bent, seed: int = 3) -> tuple[Particles[np.ndarray], np.ndarray]
     state = particles.z.copy()
     for n in range(len(model.seen)):
         model.known = n + 1
-        particles.tell(model.again(particles.z)[1][-1])
+        _, likely, figures = model.again(particles.z)
+        particles.tell(likely[-1], figures[-1])
         state = particles.settle(state)
     return particles, state
 
@@ -130,5 +140,5 @@ def test_what_cannot_be_carries_no_weight() -> None:
     particles = Particles(model, 4, 100, 1)
     model.known = 1
     told_now = np.where(particles.z[0] > 0.0, np.nan, 0.0)
-    particles.tell(told_now)
+    particles.tell(told_now, particles.z[0])
     assert particles.weights[particles.z[0] > 0.0].sum() == 0.0
