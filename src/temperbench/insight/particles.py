@@ -142,12 +142,13 @@ class Particles(Generic[_S]):
         rng = np.random.default_rng([self.seed, len(self.told), 1])
         self._run = [(self.z, self.figures)]
         done = 0.0
+        slopes: Array | None = None  # found once: about the middle after the first degree
         while done < 1.0:
             pending = self._pending()
             step = self._degree(pending, 1.0 - done)
             weights, gain = _weights(step * pending)
             self._before += gain
-            slopes = self._slopes(weights)
+            slopes = self._slopes(weights) if slopes is None else slopes
             gaussian = self._gaussian(weights, slopes)
             chosen = systematic(weights, rng)
             self.z, self.told, self.figures = self.z[:, chosen], self.told[:, chosen], self.figures[:, chosen]
