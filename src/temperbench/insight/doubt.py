@@ -6,35 +6,76 @@ import math
 
 import numpy as np
 
-from temperbench.foundation.evidence import number
+from temperbench.foundation.evidence import array, number
+from temperbench.foundation.numerics import Array
 from temperbench.insight.estimation import BowlFilter
 from temperbench.insight.live import Doubt
 
 __all__ = ["doubt_about"]
 
 
-def _evidence(f: BowlFilter, name: str, factor: float) -> float:
-    """Log of the mean likelihood of the history if one figure of every prior kitchen were ``factor`` times as large."""
+def _kitchens(f: BowlFilter) -> Array:
     rng = np.random.default_rng([f.seed, len(f.steps), 3])
-    z = rng.standard_normal((f.z.shape[0], int(number("live.doubters"))))
-    _, like = f.replay(z, {name: factor})
-    top = float(like.max())
-    return top + float(np.log(np.mean(np.exp(like - top))))
+    return rng.standard_normal((f.z.shape[0], int(number("live.doubters"))))
+
+
+def _mean(likelihoods: Array) -> float:
+    """Log of the mean of likelihoods given by their logarithms."""
+    top = float(likelihoods.max())
+    return top + math.log(float(np.mean(np.exp(likelihoods - top))))
+
+
+def _evidence(f: BowlFilter, z: Array, name: str, factor: float) -> float:
+    """Log of the mean likelihood of the history if one figure of every prior kitchen were ``factor`` times as large."""
+    told, _ = f.replay(z, {name: factor})
+    return _mean(told.sum(axis=0))
+
+
+def _thermometer_off(f: BowlFilter, told: Array, figures: Array) -> tuple[float, float]:
+    """Log of the mean likelihood if the thermometer were off by more than its kind allows, and by how much. [K]
+
+    Every kitchen is tried with every offset of `live.thermometer_off`, all as likely beforehand.
+    """
+    tried = np.array(array("live.thermometer_off"))
+    offsets = np.concatenate([-tried[::-1], tried])
+    each = np.array([_mean(f.read_off(told, figures, off).sum(axis=0)) for off in offsets])
+    weights = np.exp(each - each.max())
+    return _mean(each), float(weights @ offsets / weights.sum())
+
+
+def _said_off(off: float) -> str:
+    """Name the offset, to half a degree, with what would tell. It comes on top of what a check had found."""
+    by, side = max(round(2.0 * abs(off)) / 2.0, 0.5), "high" if off > 0.0 else "low"
+    at = number("live.check_at")
+    return f"the thermometer off, reading about {by:.1f} °C too {side}: check it in ice and near {at:.0f} °C"
+
+
+def _checked(f: BowlFilter) -> bool:
+    """Whether more is known of the thermometer's bias than its kind tells."""
+    own, kind = f.known.setup.bias_c, f.known.thermometer.bias_c
+    return own.high - own.low < 0.5 * (kind.high - kind.low)
 
 
 def doubt_about(f: BowlFilter) -> Doubt | None:
     """Return what does not fit about the last reading, or None when it is no surprise."""
     if f.tail >= number("live.surprise"):
         return None
-    facts_wrong = math.log(number("live.facts_wrong"))
+    z, facts_wrong = _kitchens(f), math.log(number("live.facts_wrong"))
+    told, figures = f.replay(z)
+    off, by = _thermometer_off(f, told, figures)
+    thermometer = _said_off(by)
+    checked = facts_wrong if _checked(f) else 0.0  # then it is as unlikely once more
     scores = {
-        "the reading is wrong: stir and read again": _evidence(f, "power", 1.0),  # as entered; a slip is in there
-        "more chocolate in the bowl than entered": _evidence(f, "mass", number("live.more_chocolate")) + facts_wrong,
-        "the oven weaker than its label": _evidence(f, "power", number("live.weaker_oven")) + facts_wrong,
-        "the oven stronger than its label": _evidence(f, "power", 1.0 / number("live.weaker_oven")) + facts_wrong,
+        "the reading is wrong: stir and read again": _mean(told.sum(axis=0)),  # as entered; a slip is in there
+        "more chocolate in the bowl than entered": _evidence(f, z, "mass", number("live.more_chocolate")) + facts_wrong,
+        "the oven weaker than its label": _evidence(f, z, "power", number("live.weaker_oven")) + facts_wrong,
+        "the oven stronger than its label": _evidence(f, z, "power", 1.0 / number("live.weaker_oven")) + facts_wrong,
+        thermometer: off + facts_wrong + checked,
     }
-    ranked = sorted(scores, key=lambda name: -scores[name])
+    ranked = sorted(scores, key=lambda name: -scores[name])[:3]
     return Doubt(
-        "This does not fit: the reading may be wrong, the bowl fuller than entered, or the oven not as labelled.",
-        tuple(ranked[:3]),
+        "This does not fit: the reading may be wrong, the thermometer off, the bowl fuller than entered, or the oven "
+        "not as labelled.",
+        tuple(ranked),
+        check=thermometer in ranked,
     )

@@ -171,16 +171,25 @@ class BowlFilter:
     def _kind(self, h: Happening) -> str:
         return h.thermometer or self.known.thermometer.kind
 
-    def replay(self, z: Array, changed: dict[str, float] | None = None) -> tuple[Bowls, Array]:
-        """Return the bowls of other points after the whole history, and its log-likelihood.
+    def replay(self, z: Array, changed: dict[str, float] | None = None) -> tuple[Array, Array]:
+        """Return the log-likelihood of each telling at other points, and the figure it is about.
 
         ``changed`` multiplies figures of the parameter row, to try explanations.
         """
         members = self._members(z)
         for name, factor in (changed or {}).items():
             members.rows[:, parameter(name)] *= factor
-        bowls, told, _ = self._again(z, members)
-        return bowls, np.asarray(told.sum(axis=0))
+        _, told, figures = self._again(z, members)
+        return told, figures
+
+    def read_off(self, told: Array, figures: Array, off_c: float) -> Array:
+        """Return what `replay` told as it would be if the job's own thermometer read so much higher."""
+        changed = told.copy()
+        for n, h in enumerate(self._tellings()):
+            if h.kind == "reading" and self._kind(h) == self.known.thermometer.kind:
+                off = told_of(h, figures[n] + off_c, self.bowls, error_of(h, self._kind(h)))
+                changed[n] = np.where(np.isfinite(told[n]), off, told[n])
+        return changed
 
     def _apply(self, bowls: Bowls, z: Array, step: Step) -> tuple[Array, Array] | None:
         """Let bowls live one step; of a telling, return its log-likelihood and the figure it is about."""

@@ -80,6 +80,7 @@ class Doubt:
 
     text: str
     explanations: tuple[str, ...]
+    check: bool = False  # the thermometer may be off: the two-point check would tell
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
+
 import pytest
 
+from temperbench.foundation.quantities import Spread
+from temperbench.insight.doubt import doubt_about
 from temperbench.insight.job import BowlJob
 from temperbench.insight.live import Doubt
 from temperbench.insight.particles import effective
@@ -71,3 +75,37 @@ def test_much_more_chocolate_is_among_the_explanations() -> None:
     doubts = [d for d in lived(Cook(JOB, mass=1.5)) if d is not None]
     assert doubts
     assert {WEAKER, "more chocolate in the bowl than entered"} <= set(doubts[0].explanations)
+
+
+def checked(cook: Cook) -> Cook:
+    """The cook with a thermometer that was checked at two points to within a tenth of a degree."""
+    setup = dataclasses.replace(cook.run.known.setup, bias_c=Spread(-0.1, 0.0, 0.1))
+    cook.run.filter.known = dataclasses.replace(cook.run.known, setup=setup)
+    return cook
+
+
+@pytest.mark.parametrize(("off", "side"), [(4.0, "high"), (-4.0, "low")])
+def test_a_thermometer_that_is_off_is_named_with_its_check(off: float, side: str) -> None:
+    """Read four degrees off each time, the thermometer is among the explanations, with its side and what would tell."""
+    doubts = [d for d in lived(Cook(JOB), (off, off, off)) if d is not None]
+    assert doubts
+    named = [e for e in doubts[-1].explanations if e.startswith("the thermometer off")]
+    assert len(named) == 1
+    assert f"°C too {side}: check it in ice and near 32 °C" in named[0]
+    assert doubts[-1].check
+
+
+def test_a_checked_thermometer_is_doubted_less() -> None:
+    """After its two-point check the same readings put the thermometer no higher among the explanations."""
+
+    def place(doubt: Doubt | None) -> int:
+        assert doubt is not None
+        found = [n for n, e in enumerate(doubt.explanations) if e.startswith("the thermometer off")]
+        return found[0] if found else len(doubt.explanations)
+
+    places = []
+    for cook in (Cook(JOB), checked(Cook(JOB))):
+        lived(cook, (0.0, 3.0, 3.0))
+        cook.run.filter.tail = 0.0
+        places.append(place(doubt_about(cook.run.filter)))
+    assert places[1] >= places[0]

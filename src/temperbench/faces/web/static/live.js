@@ -87,6 +87,7 @@ function show(next) {
   part("doubt").hidden = !next.doubt;
   text("doubt-text", next.doubt);
   list(part("explanations"), next.explanations);
+  part("check").hidden = !next.check;
   part("learnt").hidden = next.learnt.length === 0;
   list(part("learnt-lines"), next.learnt);
   part("keeping").hidden = next.keeping.length === 0;
