@@ -51,7 +51,8 @@ def _nearness(a: NDArray[_F], b: NDArray[_F]) -> NDArray[_F]:
     below = a.T @ b
     below -= 0.5 * (a**2).sum(axis=0)[:, None]
     below -= 0.5 * (b**2).sum(axis=0)
-    return np.exp(np.minimum(below, 0.0, out=below), out=below)
+    np.exp(np.minimum(below, 0.0, out=below), out=below)
+    return below
 
 
 def learn(z: Array, figures: Array, errors: Array, middle: Array, slopes: Array) -> Surrogate | None:

@@ -142,3 +142,22 @@ def test_what_cannot_be_carries_no_weight() -> None:
     told_now = np.where(particles.z[0] > 0.0, np.nan, 0.0)
     particles.tell(told_now, particles.z[0])
     assert particles.weights[particles.z[0] > 0.0].sum() == 0.0
+
+
+class Misguided(Bent):
+    """A model whose stand-in is led astray: it guesses as if everything had been read half a unit higher."""
+
+    def guessed(self, figures: np.ndarray, off: np.ndarray) -> np.ndarray:
+        """Log-likelihood of tellings that were not told."""
+        return super().guessed(figures - 0.5, off)
+
+
+def test_a_stand_in_that_misleads_costs_moves_and_no_truth() -> None:
+    """With a stand-in that is wrong by several noises the particles still are what Kalman gives, if fewer move."""
+    seen = np.array([1.0, 0.5, 1.7, 0.4, -0.6])
+    particles, _ = told(Misguided(seen))
+    mean, cover, _ = kalman(seen)
+    sd = np.sqrt(np.diag(cover))
+    worth = COUNT / 20.0  # few moves are kept: particles are worth so few draws
+    assert (np.abs(particles.z @ particles.weights - mean) < 4.0 * sd / math.sqrt(worth)).all()
+    assert particles.moved < told(Bent(seen))[0].moved

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import asdict, dataclass
 
-from temperbench.app.results import LiveView, Move
+from temperbench.app.results import Doubt, LiveView, Move
 from temperbench.faces.drawing import live_caption, live_chart_svg, live_height
 from temperbench.faces.drawing.words import forecast
 from temperbench.faces.web.looks import Look, told
@@ -116,9 +116,7 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         "solid": f"{view.solid_pct_of_fat.mid:.0f} % ({view.solid_pct_of_fat.low:.0f} to "
         f"{view.solid_pct_of_fat.high:.0f})",
         "portions": _portions([look.grams(g) for g in view.move.portions_g]),
-        "doubt": told(view.doubt.text, look) if view.doubt else "",
-        "explanations": [told(line, look) for line in view.doubt.explanations] if view.doubt else [],
-        "check": view.doubt is not None and view.doubt.check,
+        **_doubted(view.doubt, look),
         "learnt": [told(line, look) for line in view.learnt],
         "keeping": [told(line, look) for line in view.keeping.lines] if view.keeping else [],
         "caption": live_caption(view, fahrenheit=look.fahrenheit),
@@ -137,6 +135,14 @@ def _portions(amounts: list[str]) -> str:
     """Say how much goes in one after the other; nothing for a single portion."""
     told = f"In {len(amounts)} portions, each stirred in before the next: {', '.join(amounts)}."
     return told if len(amounts) > 1 else ""
+
+
+def _doubted(doubt: Doubt | None, look: Look) -> dict[str, object]:
+    """Say what does not fit, what may explain it, and whether checking the thermometer would tell."""
+    if doubt is None:
+        return {"doubt": "", "explanations": [], "check": False}
+    lines = [told(line, look) for line in doubt.explanations]
+    return {"doubt": told(doubt.text, look), "explanations": lines, "check": doubt.check}
 
 
 def _risk(move: Move) -> str:

@@ -8,7 +8,7 @@ import pytest
 
 from fake_kitchen import furnished
 from temperbench.app.keep_results import LiveKeeping
-from temperbench.app.results import MOVES, Band, Happening, Move
+from temperbench.app.results import MOVES, Band, Doubt, Happening, Move
 from temperbench.faces.web.forms import lot_facts, start_form
 from temperbench.faces.web.live_page import act_for, headline_parts, pieces
 from temperbench.faces.web.looks import Look, look_of, told
@@ -101,6 +101,20 @@ def test_a_doubt_is_told_with_its_explanations() -> None:
     found = pieces(kitchen.tap("demo-3", wild, "tablet"), Look())
     assert "does not fit" in str(found["doubt"])
     assert found["explanations"]
+
+
+def test_the_check_is_offered_when_the_thermometer_is_doubted() -> None:
+    """The way to the two-point check shows with the explanation it belongs to, and in the device's unit."""
+    named = "the thermometer off, reading about 1.5 °C too high: check it in ice and near 32 °C"
+    view = furnished(lambda: NOW_S).view("demo-2")
+    for check in (True, False):
+        doubted = replace(view, doubt=Doubt("This does not fit.", (named,), check))
+        found = pieces(doubted, FAHRENHEIT)
+        assert found["check"] is check
+        assert found["explanations"] == [
+            "the thermometer off, reading about 2.7 °F too high: check it in ice and near 89.6 °F"
+        ]
+    assert pieces(replace(view, doubt=None), Look())["check"] is False
 
 
 def test_a_bare_amount_is_in_the_unit_shown() -> None:
