@@ -231,6 +231,14 @@ def test_steps_and_table_tell_the_same(plan: MethodPlan, cold: MethodPlan) -> No
         assert [a.to_s for a in made.phases[:-1]] == [b.from_s for b in made.phases[1:]]
 
 
+def test_the_slab_is_told(plan: MethodPlan) -> None:
+    """Layer and share of the slab stand in the pour, the slab's own warming in the rules."""
+    detail = next(s.detail for s in plan.steps if s.do.startswith("Pour"))
+    assert "8 mm thick" in detail
+    assert "% of the slab" in detail
+    assert [r for r in plan.rules if "The slab ends at" in r] != []
+
+
 def test_the_same_seed_gives_the_same_plan(cold: MethodPlan) -> None:
     """A plan repeats bit for bit."""
     assert plan_cold_bowl(COLD, members=128) == cold

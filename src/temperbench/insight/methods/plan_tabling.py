@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from temperbench.foundation.evidence import array, number
+from temperbench.insight.after_stop import quantile_band
 from temperbench.insight.job import BowlJob
 from temperbench.insight.methods.assemble import Told, assemble
 from temperbench.insight.methods.dips import lifting_bath_c
@@ -53,9 +54,9 @@ def _told(known: Known, at: Temperatures, f: Tabling, run: Run) -> Told:
     return Told(
         clear_c=f.melting.clear_c, draw_down_c=f.turn_c, lift_c=f.lift_c if lifts else None, melt_g=job.grams,
         portions_g=(pour,) * (f.cooling_rounds + 1), reads_then=_reads_then(known, at, f, pour),
-        faults=(*_faults(at, f), *common_faults(at)), rules=_rules(f), cautions=cautions(known, melted_by),
-        holds_for=holds_for(known, _slab_words(f.slab)), washing_up=washing_up(known, melted_by),
-        warnings=_warnings(known, f, slabs_of(run), pour),
+        faults=(*_faults(at, f), *common_faults(at)), rules=_rules(f, slabs_of(run)),
+        cautions=cautions(known, melted_by), holds_for=holds_for(known, _slab_words(f.slab)),
+        washing_up=washing_up(known, melted_by), warnings=_warnings(known, f, slabs_of(run), pour),
         defaults_used=tuple(t for t in (f.melting.default, *f.slab.defaults_used) if t), sources=_SOURCES,
     )  # fmt: skip
 
@@ -119,12 +120,15 @@ def _faults(at: Temperatures, f: Tabling) -> tuple[Fault, ...]:
     )  # fmt: skip
 
 
-def _rules(f: Tabling) -> tuple[str, ...]:
+def _rules(f: Tabling, slabs: Slabs) -> tuple[str, ...]:
+    ends = quantile_band(slabs.mean_c(), 0)
     return (
         "Never still on the stone: what rests sets.",
         f"The reading on the slab decides, not the clock: {f.turn_c:.1f} °C, then its minutes.",
         "It holds the shape of the knife: scrape it up, whatever it reads and however long it took.",
         "In temper is what sets in the setting test, not what was tabled long enough.",
+        f"The slab ends at {ends.mid:.0f} °C ({ends.low:.0f} to {ends.high:.0f}): the next bowl takes longer on it; "
+        f"above {f.turn_c - number('tabling.least_gap'):.0f} °C let it rest first.",
     )
 
 

@@ -121,7 +121,7 @@ def _table(run: SlabRun, f: Tabling) -> NDArray[np.bool_]:
 def _round(run: SlabRun, f: Tabling, who: NDArray[np.bool_], keep_s: float, word: str) -> NDArray[np.bool_]:
     """One round: pour, spread to the turn, keep moving, return, stir through; return who never came to the turn."""
     grams = round(f.share * run.grams / 10.0) * 10.0
-    run.begin("table", _said(word, f"Pour {grams:.0f} g onto the slab"), detail=_POUR)
+    run.begin("table", _said(word, f"Pour {grams:.0f} g onto the slab"), detail=f"{_lies(f, grams)} {_POUR}")
     run.pour(f.share, who, number("tabling.pour"), grams)
     run.begin("table", _said(word, "Spread and gather"), detail=_SPREAD, until="falls to", until_c=f.turn_c)
     left = _spread(run, f, who)
@@ -132,6 +132,14 @@ def _round(run: SlabRun, f: Tabling, who: NDArray[np.bool_], keep_s: float, word
     run.back(number("tabling.return"))
     run.stir(np.where(who, number("tabling.remix"), 0.0))
     return left
+
+
+def _lies(f: Tabling, grams: float) -> str:
+    """Say how much of the slab it covers, and how thick it lies there, by the middle of everything."""
+    rho, area = chocolate_bulk().density, f.slab.area_m2.mid
+    deep = max(number("slab.layer"), grams / 1000.0 / (rho * number("slab.fill") * area))
+    covered = grams / 1000.0 / (rho * deep * area)
+    return f"Spread about {1000.0 * deep:.0f} mm thick it covers {100.0 * covered:.0f} % of the slab."
 
 
 def _said(word: str, do: str) -> str:
