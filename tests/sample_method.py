@@ -6,9 +6,11 @@ from dataclasses import replace
 
 from temperbench.app.results import (
     Band,
+    Comparison,
     Fault,
     Leg,
     MethodPlan,
+    MethodRow,
     MethodStep,
     PathPhase,
     ReadsDo,
@@ -17,7 +19,27 @@ from temperbench.app.results import (
     Workable,
 )
 
-__all__ = ["sample_method", "sample_method_awkward"]
+__all__ = ["sample_comparison", "sample_method", "sample_method_awkward"]
+
+
+def sample_comparison() -> Comparison:
+    """Return a comparison with a row that can be done and one that cannot."""
+    done = MethodRow(
+        name="seed with butter crystals", method="seed", seed_with="butter-crystals", why_not=None,
+        total_min=Band(26.9, 31.44, 37.4), hands_on_min=Band(16.9, 21.4, 27.4), risk_lost=0.0215, risk_scorch=0.0,
+        crystals_pct_of_fat=Band(0.9, 1.6, 2.2), seed_g=10, keeps_risks=True, skill="new", least_g=100.0, most_g=8000.0,
+        washing_up=("bowl", "spatula"), reason="the quickest",
+    )  # fmt: skip
+    not_done = MethodRow(
+        name="microwave", method="microwave", seed_with=None, why_not="it needs a microwave oven", total_min=None,
+        hands_on_min=None, risk_lost=None, risk_scorch=None, crystals_pct_of_fat=None, seed_g=None, keeps_risks=False,
+        skill="new", least_g=100.0, most_g=3000.0, washing_up=(), reason="it needs a microwave oven",
+    )  # fmt: skip
+    risky = replace(done, name="seed with a block", seed_with="block", keeps_risks=False, risk_lost=0.21, seed_g=600)
+    return Comparison(
+        "1000 g dark chocolate: which method?", done.name, f"{done.name} keeps both risks.", (done, risky, not_done),
+        ("A note.",), (Warning_("low-fat", "Thick."),), 128,
+    )  # fmt: skip
 
 
 def sample_method() -> MethodPlan:

@@ -76,6 +76,8 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
     if purpose == "rescue":  # heat balance of a bowl, the same by any method
         found["method"] = method = "microwave"
         found.setdefault("oven_w", number("usual.oven_w"))
+    elif purpose == "compare":  # every method is tried; what one cannot do with this stock is part of the answer
+        found["method"] = method = "seed"
     elif purpose == "trouble":  # any stock will do, and the oven makes no difference
         found.setdefault("oven_w", number("usual.oven_w"))
     elif purpose == "simulate" or (purpose in ("plan", "keep") and method == "microwave"):

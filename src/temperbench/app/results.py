@@ -14,6 +14,7 @@ from temperbench.insight.live import (
     ReadingShown,
     WhatIf,
 )
+from temperbench.insight.methods.compare import Comparison, MethodRow
 from temperbench.insight.methods.method_plan import Fault, MethodPlan, MethodStep, PathPhase, ReadsDo
 from temperbench.insight.plan import (
     Band,
@@ -32,7 +33,7 @@ from temperbench.insight.trouble.ask import CauseFound, CheckFirst, OutcomeLeads
 
 __all__ = [
     "FLOWS", "HAPPENINGS", "LOOKS", "LUMPS", "MOVES", "Band", "BurstPlan", "BurstStep", "Carries", "CauseFound",
-    "CheckFirst", "Countdown", "Doubt", "Fault", "Happening", "Leg", "LiveView", "MethodPlan", "MethodStep", "Move",
-    "OutcomeLeads", "PathPhase", "ReadingShown", "ReadsDo", "ReadsThen", "RescueRow", "SettingTest", "StoreRow",
-    "Trouble", "Warning_", "WhatIf", "Workable",
+    "CheckFirst", "Comparison", "Countdown", "Doubt", "Fault", "Happening", "Leg", "LiveView", "MethodPlan",
+    "MethodRow", "MethodStep", "Move", "OutcomeLeads", "PathPhase", "ReadingShown", "ReadsDo", "ReadsThen",
+    "RescueRow", "SettingTest", "StoreRow", "Trouble", "Warning_", "WhatIf", "Workable",
 ]  # fmt: skip

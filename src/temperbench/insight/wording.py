@@ -31,7 +31,8 @@ RULES = (
 def title(job: BowlJob, known: Known) -> str:
     """Return the heading of the plan."""
     if job.method != "microwave":
-        return f"{job.grams:.0f} g {known.chocolate.name}, {METHOD_WORDS[job.method]}, {known.bowl.material} bowl"
+        bowl = "" if job.method == "kettle" else f", {known.bowl.material} bowl"
+        return f"{job.grams:.0f} g {known.chocolate.name}, {METHOD_WORDS[job.method]}{bowl}"
     watts = f"{job.oven_measured_w:.0f} W (measured)" if job.oven_measured_w else f"{job.oven_w:.0f} W"
     return f"{job.grams:.0f} g {known.chocolate.name}, {watts} oven, {known.bowl.material} bowl"
 

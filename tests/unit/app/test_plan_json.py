@@ -13,8 +13,9 @@ import pytest
 from click.testing import CliRunner
 
 from fake_engine import sample_run
-from sample_method import sample_method
+from sample_method import sample_comparison, sample_method
 from sample_plan import sample_plan, sample_plan_awkward, sample_plan_by_eye
+from temperbench.app.compare_methods import comparison_json
 from temperbench.app.method_json import method_json
 from temperbench.app.plan_json import plan_json, rescue_json
 from temperbench.app.results import BurstPlan, RescueRow
@@ -49,6 +50,8 @@ def objects() -> dict[str, list[Mapping[str, Any]]]:
         "A step of `steps`": method["steps"],
         "A row of `reads_then` of a method": method["reads_then"],
         "A row of `faults`": method["faults"],
+        "`temperbench methods --json`": [comparison_json(sample_comparison())],
+        "A row of `methods`": cast(Any, comparison_json(sample_comparison()))["methods"],
         "A stretch of `phases`": method["phases"],
         "`temperbench plan --json`": [plan],
         "A step of `bursts`": [*plan["bursts"], *run["steps"]],

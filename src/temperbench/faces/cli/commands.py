@@ -7,11 +7,12 @@ from typing import Any
 
 import click
 
+from temperbench.app.compare_fields import COMPARE_FIELDS
 from temperbench.app.curve_fields import CURVE_FIELDS
 from temperbench.app.keep_fields import KEEP_FIELDS
 from temperbench.faces.cli.job_options import JobCommand, field_options, job_options
 
-__all__ = ["clear", "curve", "keep", "plan", "rescue", "serve", "simulate", "sources", "trouble"]
+__all__ = ["clear", "curve", "keep", "methods", "plan", "rescue", "serve", "simulate", "sources", "trouble"]
 
 _MEMBERS = click.option("--members", metavar="N", default="512", show_default=True, help="Bowls in the ensemble.")
 _SEED = click.option("--seed", metavar="N", default="1", show_default=True, help="Start of the random numbers.")
@@ -175,6 +176,25 @@ def clear(**given: Any) -> None:
     temperbench clear --chocolate dark --grams 1000 --at 42 --for 8min
     """
     _work("clear_command", **given)
+
+
+@click.command(cls=JobCommand, short_help="Compare the methods for a bowl.")
+@_JOB_FILE
+@job_options(needed=("chocolate", "grams"), unused=("method", "seed_with", "page"))
+@field_options(COMPARE_FIELDS)
+@_JSON
+@click.option("--members", metavar="N", default="128", show_default=True, help="Bowls of each method.")
+@_SEED
+def methods(**given: Any) -> None:
+    """Plan every method for the same chocolate and put them side by side: time, hands, risk, seed, skill, scale.
+
+    Only --chocolate and --grams are needed. What is not possible says why.
+
+    \b
+    temperbench methods --chocolate dark --grams 1000
+    temperbench methods --chocolate milk --grams 5kg --have bath,slab --bloomed
+    """
+    _work("methods_command", **given)
 
 
 @click.command(cls=JobCommand, short_help="Show where a figure comes from.")

@@ -17,7 +17,7 @@ __all__ = ["JobCommand", "field_options", "given_of", "job_options", "raw_job"]
 
 _METAVARS = {
     "grams": "GRAMS", "celsius": "°C", "watts": "WATTS", "litres": "LITRES", "percent": "PERCENT", "share": "SHARE",
-    "millimetres": "MM", "area": "M²", "people": "N", "minutes": "MINUTES", "rate": "G/H",
+    "millimetres": "MM", "area": "M²", "people": "N", "list": "KIT,...", "minutes": "MINUTES", "rate": "G/H",
 }  # fmt: skip
 _HEADINGS = {
     "chocolate": "Chocolate", "bowl": "Bowl and what is in it", "method": "Method", "oven": "Oven",

@@ -56,7 +56,8 @@ def holds_for(known: Known, *more: str) -> tuple[str, ...]:
     """Return the conditions a plan holds for."""
     job, bowl = known.job, known.bowl
     return (
-        f"{job.grams:.0f} g {job.chocolate} in all; store {known.start_c.mid:.0f} °C, room {known.room_c.mid:.0f} °C",
+        f"{job.grams:.0f} g {known.chocolate.name} in all",
+        f"store {known.start_c.mid:.0f} °C, room {known.room_c.mid:.0f} °C",
         f"{bowl.material} bowl of about {bowl.mass_g.mid:.0f} g and {bowl.litres.mid:.1f} L",
         *more,
     )
