@@ -26,7 +26,6 @@ from temperbench.insight.wording import looks
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import draw, latin, nominal, settled_solids, triangular
 from temperbench.kitchen.outside import Around, cabinet, drawn_around, water_bath
-from temperbench.matter.composition import full_melt
 
 __all__ = ["bath_c_of", "plan_part_melt"]
 
@@ -40,10 +39,11 @@ class _Figures:
 
 
 def bath_c_of(known: Known) -> float:
-    """Return the temperature of the bath: as told, or as warm as the kind is melted, which is what practice takes."""
+    """Return the temperature of the bath: as told, or the middle of what is usual for the kind."""
     if known.job.bath_c is not None:
         return known.job.bath_c
-    return 0.5 * sum(full_melt(known.chocolate.kind))
+    low, high = array(f"method.bath.{known.chocolate.kind}")
+    return 0.5 * (low + high)
 
 
 class _Bath:
@@ -175,7 +175,7 @@ def _told(known: Known, at: Temperatures, figures: _Figures) -> Told:
             *([f"cabinet {figures.first_c:.1f} °C, 8 to 14 h"] if overnight else []),
             "in-temper stock, glossy and never softened",
         ),
-        defaults_used=tuple(defaults), sources=(f"composition.melt.{known.chocolate.kind}", "around.film.water",
+        defaults_used=tuple(defaults), sources=(f"method.bath.{known.chocolate.kind}", "around.film.water",
                                                 "around.bath.under"),
     )  # fmt: skip
 

@@ -13,7 +13,6 @@ from temperbench.insight.methods.melting import Melting, melted_run, melting_of
 from temperbench.insight.methods.script import Run
 from temperbench.insight.setup_job import Known
 from temperbench.kitchen.seeds import Seed
-from temperbench.matter.composition import working_window
 
 __all__ = ["ButterSeed", "butter_for", "cool_to", "play_butter", "ripened"]
 
@@ -37,21 +36,12 @@ def ripened(known: Known) -> bool:
 def butter_for(known: Known) -> Iterator[ButterSeed]:
     """Give figures from bold to careful: less seed first, and for each amount the warmest reading first."""
     melting, kind = melting_of(known), known.chocolate.kind
-    low, high = _adding(kind)
+    low, high = array(f"method.butter.at.{kind}")
     for share in array("method.butter.shares"):
         grams = share * known.job.grams
         grams = round(grams) if grams >= 3.0 else round(grams, 1)
         for add_c in (high, 0.5 * (low + high), low):
             yield ButterSeed(melting, add_c, number("method.butter.width"), known.job.grams - grams, grams)
-
-
-def _adding(kind: str) -> tuple[float, float]:
-    """Return between which readings the seed goes in: as practised, or as far above the window as for dark."""
-    if kind in ("dark", "milk", "white"):
-        low, high = array(f"method.butter.at.{kind}")
-        return low, high
-    top, above = working_window(kind)[1], array("method.butter.above_window")
-    return top + above[0], top + above[1]
 
 
 def _seed_c(known: Known) -> tuple[float, float, float]:
