@@ -139,6 +139,25 @@ def test_longer_kept_moving_loses_fewer() -> None:
     assert lost[-1] < 0.05
 
 
+def test_the_remedy_for_too_few_crystals_helps() -> None:
+    """Who lost the temper on the slab or in the water and does it again as the plan tells has it afterwards."""
+    known, f = pour()
+    at = temperatures(known)
+    run = play_tabling(known, replace(f, keep_s=200.0), FEW, [4])
+    few = run.lost()
+    assert few.mean() > 0.3
+    tabling._round(run, f, few, 320.0, "Again: ")
+    assert run.lost()[few].mean() < 0.1
+    known = know(COLD)
+    g = replace(cold_bowl_for(known, at), keep_s=150.0)
+    wet = play_cold_bowl(known, at, g, FEW, [4])
+    few = wet.lost()
+    assert few.mean() > 0.3
+    water = Water(known.bowl.material, np.full(FEW, 14.0), 3.0, middle_around(FEW))
+    cold_bowl._chill(wet, water, g)
+    assert wet.lost()[few].mean() < 0.1
+
+
 def test_every_bowl_that_comes_back_cool_is_lifted() -> None:
     """After the lift nobody's own thermometer read less than the window, and none was lifted past the limit."""
     known, f = pour()
