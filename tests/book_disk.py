@@ -21,18 +21,18 @@ from temperbench.book.errors import BookError
 from temperbench.book.rows import Entry, Run
 from temperbench.foundation.errors import InputError
 
-__all__ = ["main", "report"]
+__all__ = ["locked", "main", "mounted", "report", "unlocked"]
 
 _SIZE_KB = 1024
 
 
-def report(part: str, folder: Path, *, mount: bool = True) -> dict[str, object]:
-    """Run this program in a place of its own and return what it printed."""
+def report(part: str, folder: Path, *, mount: bool = True, program: str = __file__) -> dict[str, object]:
+    """Run this program, or another with such parts, in a place of its own and return what it printed."""
     alone = ["unshare", *([] if os.geteuid() == 0 else ["--map-root-user"]), "--mount"]
     can = mount and subprocess.run([*alone, "true"], capture_output=True, check=False).returncode == 0
     env = os.environ | {"PYTHONPATH": os.pathsep.join(sys.path)}
     humble = ["setpriv", "--bounding-set=-all"] if os.geteuid() == 0 else []  # else root may write everywhere
-    asked = [*(alone if can else humble), sys.executable, __file__, part, str(folder), "mount" if can else "limit"]
+    asked = [*(alone if can else humble), sys.executable, program, part, str(folder), "mount" if can else "limit"]
     done = subprocess.run(asked, env=env, capture_output=True, text=True, check=False)
     if done.returncode:
         raise AssertionError(done.stderr)
@@ -40,7 +40,8 @@ def report(part: str, folder: Path, *, mount: bool = True) -> dict[str, object]:
     return found
 
 
-def _mounted(folder: Path) -> bool:
+def mounted(folder: Path) -> bool:
+    """Put a small disk in the place of a folder where that is allowed; say whether it was."""
     order = ["mount", "-t", "tmpfs", "-o", f"size={_SIZE_KB}k", "none", str(folder)]
     return sys.argv[3] == "mount" and subprocess.run(order, capture_output=True, check=False).returncode == 0
 
@@ -59,10 +60,10 @@ def _said(work: Callable[[], object]) -> str:
 
 def full(folder: Path) -> dict[str, object]:
     """Append until the disk is full; then make room and go on."""
-    mounted = _mounted(folder)
+    is_mounted = mounted(folder)
     ballast = folder / "ballast"
     ballast.write_bytes(bytes(200_000))
-    if not mounted:
+    if not is_mounted:
         resource.setrlimit(resource.RLIMIT_FSIZE, (400_000, resource.RLIM_INFINITY))
     where = folder / "book.sqlite"
     book = Book.open(where)
@@ -75,7 +76,7 @@ def full(folder: Path) -> dict[str, object]:
 
     said = _said(fill)
     again = _said(fill)
-    if not mounted:
+    if not is_mounted:
         resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, resource.RLIM_INFINITY))
     backup = _said(lambda: book.backup(folder / "backup.sqlite"))
     left = sorted(path.name for path in folder.iterdir() if "backup" in path.name)
@@ -86,34 +87,44 @@ def full(folder: Path) -> dict[str, object]:
     faults = len(book.check())
     book.close()
     return {
-        "mounted": mounted, "said": said, "again": again, "backup": backup, "left": left, "kept": kept,
+        "mounted": is_mounted, "said": said, "again": again, "backup": backup, "left": left, "kept": kept,
         "stored": stored, "went_on": [went_on.seq, went_on.new], "faults": faults,
     }  # fmt: skip
 
 
 def no_room(folder: Path) -> dict[str, object]:
     """Open a new book where there is no room for one."""
-    mounted = _mounted(folder)
-    if mounted:
+    is_mounted = mounted(folder)
+    if is_mounted:
         with suppress(OSError), (folder / "ballast").open("wb", buffering=0) as file:
             while True:
                 file.write(bytes(4096))
     else:
         resource.setrlimit(resource.RLIMIT_FSIZE, (0, resource.RLIM_INFINITY))
-    return {"mounted": mounted, "said": _said(lambda: Book.open(folder / "book.sqlite"))}
+    return {"mounted": is_mounted, "said": _said(lambda: Book.open(folder / "book.sqlite"))}
 
 
-def _lock(folder: Path, mounted: bool) -> None:
-    if mounted:
+def locked(folder: Path, disk: bool) -> None:
+    """Let nothing be written in a folder any more."""
+    if disk:
         subprocess.run(["mount", "-o", "remount,ro", str(folder)], check=True)
         return
     for path in (*folder.iterdir(), folder):
         path.chmod(0o555 if path.is_dir() else 0o444)
 
 
+def unlocked(folder: Path, disk: bool) -> None:
+    """Let it be written again."""
+    if disk:
+        subprocess.run(["mount", "-o", "remount,rw", str(folder)], check=True)
+        return
+    for path in (folder, *folder.iterdir()):
+        path.chmod(0o755 if path.is_dir() else 0o644)
+
+
 def read_only(folder: Path) -> dict[str, object]:
     """Keep one happening in a closed book and one in a book whose server died; then open both for reading only."""
-    mounted = _mounted(folder)
+    is_mounted = mounted(folder)
     shut, died = folder / "shut.sqlite", folder / "died.sqlite"
     for where in (shut, died):
         if os.fork() == 0:
@@ -124,8 +135,8 @@ def read_only(folder: Path) -> dict[str, object]:
                 book.close()
             os._exit(0)
         os.wait()
-    _lock(folder, mounted)
-    found: dict[str, object] = {"mounted": mounted, "new": _said(lambda: Book.open(folder / "new.sqlite"))}
+    locked(folder, is_mounted)
+    found: dict[str, object] = {"mounted": is_mounted, "new": _said(lambda: Book.open(folder / "new.sqlite"))}
     for where in (shut, died):
         with Book.open(where) as book:
             found[where.stem] = {

@@ -88,6 +88,7 @@ class FakeKitchen:
         self._lots: dict[str, Thing] = {}
         self._last: dict[str, object] = {}
         self._places: dict[str, str] = {}
+        self.fault = ""
 
     def _now_ms(self) -> int:
         return int(self._clock() * 1000)
@@ -202,6 +203,10 @@ class FakeKitchen:
             self._places.pop(probe, None)
         else:
             self._places[probe] = run_id
+
+    def trouble(self) -> str:
+        """Return the fault a test has put here."""
+        return self.fault
 
     def defaults(self) -> Mapping[str, object]:
         """Return what was used last."""

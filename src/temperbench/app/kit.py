@@ -114,6 +114,8 @@ class KitShelf:
         oven = things.get("oven")
         if not isinstance(oven, str) or not run.folded:
             return
+        if any(one.run_id == run.run_id for one in self._book.versions(oven)):
+            return
         before, after = absorbed_power(run.filter)
         words = f"about {after.mid:.0f} W ({after.low:.0f} to {after.high:.0f}) into {run.job.grams:.0f} g"
         learnt: dict[str, Json] = {"absorbed_w": [after.low, after.mid, after.high],

@@ -16,6 +16,7 @@ from functools import lru_cache
 from typing import Any
 
 from temperbench.app.check_job import check_job
+from temperbench.app.faults import banner
 from temperbench.app.happenings import check_happening, happening_of, payload_of
 from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.app.kit import KitShelf, Lot, Thing
@@ -80,6 +81,7 @@ class _Live:
     title: str
     lock: threading.RLock
     advice: list[Move]  # what was said after each happening, as far as this process saw it
+    owed: list[Happening] = dataclasses.field(default_factory=list)  # in the book, but line and learning are not yet
 
     def view(self) -> LiveView:
         return dataclasses.replace(self.run.view(), title=self.title)
@@ -169,9 +171,12 @@ class Kitchen:
             view, new = self._taken_in(live, happening, device)
             if new:
                 live.advice.append(view.move)
+                live.owed.append(happening)
+            if live.owed:
                 self._keep_line(view)
-                if happening.kind == "finished":
+                if any(h.kind == "finished" for h in live.owed):
                     self._shelf.keep_learnt(live.run, _mapping(self._stored(run_id).get("things")))
+                live.owed.clear()
         self._idle.submit(self._settle, live)
         return view
 
@@ -311,6 +316,10 @@ class Kitchen:
         with self._lock:
             places: dict[str, Json] = {k: v for k, v in self.probe_places().items() if k != probe}
             self.book.save_setting(_PLACES, places if run_id is None else {**places, probe: run_id})
+
+    def trouble(self) -> str:
+        """Return why nothing can be kept in the book now, as of the last attempt; nothing when it can."""
+        return "" if self.book.fault is None else banner(self.book.fault)
 
     def defaults(self) -> Mapping[str, object]:
         """Return what was used last: job keys, and the ids oven_id, bowl_id, thermometer_id and lot_id."""

@@ -10,7 +10,7 @@ from sqlalchemy.exc import IntegrityError
 
 from temperbench.book import copies, exports, runs, shelf
 from temperbench.book.checks import Json, checked_id
-from temperbench.book.errors import BookDamaged, on_disk, translated
+from temperbench.book.errors import BookDamaged, BookError, on_disk, translated
 from temperbench.book.files import checked_source, checked_target, whole_file
 from temperbench.book.integrity import find_faults
 from temperbench.book.moments import Clock, wall_clock
@@ -87,6 +87,11 @@ class Book:
     def read_only(self) -> bool:
         """Whether the book was opened on a disk that can only be read."""
         return self._store.read_only
+
+    @property
+    def fault(self) -> BookError | None:
+        """Why the book cannot be written, as of the last attempt; None when that went well."""
+        return self._store.fault
 
     # Runs and what happened in them
 

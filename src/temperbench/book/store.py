@@ -18,7 +18,7 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import QueuePool
 
-from temperbench.book.errors import BookReadOnly, BookUnreachable, disk_fault, on_disk, translated
+from temperbench.book.errors import BookError, BookReadOnly, BookUnreachable, disk_fault, on_disk, translated
 from temperbench.book.migrate import needs_upgrade, upgrade
 from temperbench.foundation.errors import InputError, one_of
 from temperbench.foundation.units import Second
@@ -39,6 +39,7 @@ class Store:
     writer: Engine
     reader: Engine
     read_only: bool = False
+    fault: BookError | None = None  # of the last attempt to write
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     @contextmanager
@@ -50,10 +51,15 @@ class Store:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """Give a transaction that is on the disk when the block ends without an error, and nowhere when not."""
-        if self.read_only:
-            raise BookReadOnly(self.place)
-        with self._lock, translated(self.place, self.path), self.writer.begin() as connection:
-            yield connection
+        try:
+            if self.read_only:
+                raise BookReadOnly(self.place)
+            with self._lock, translated(self.place, self.path), self.writer.begin() as connection:
+                yield connection
+        except BookError as fault:
+            self.fault = fault
+            raise
+        self.fault = None
 
     def close(self) -> None:
         """Close all connections. A writer in the middle of its work finishes first."""
@@ -135,7 +141,7 @@ def _open_file(path: Path, synchronous: str, busy_s: Second) -> Store:
         reads = only or connection.get_execution_options().get(_READS)
         connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
 
-    return Store(place, path, writer, reader, read_only=only)
+    return Store(place, path, writer, reader, only, BookReadOnly(place) if only else None)
 
 
 def _into_wal(path: Path, place: str, busy_s: Second) -> None:

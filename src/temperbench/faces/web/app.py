@@ -11,7 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.middleware.gzip import GZipMiddleware
 
 from temperbench import __version__
-from temperbench.app.faults import BookError
+from temperbench.app.faults import BookError, banner
 from temperbench.faces.feed.pipeline import wall_clock_ms
 from temperbench.faces.feed.rest import probe_router
 from temperbench.faces.feed.settings import FeedSettings
@@ -62,7 +62,7 @@ def create_app(
     FastAPI
         An ASGI application; while its lifespan lasts, brokers and serial lines of probes are listened to. [-]
     """
-    hub, tokens, rendering = Hub(), ProbeTokens(settings.folder), Rendering(settings)
+    hub, tokens, rendering = Hub(), ProbeTokens(settings.folder), Rendering(settings, kitchen.trouble)
     access, probes = Access(settings, tokens=tokens), Probes(kitchen, hub, feed, clock_ms)
     app = FastAPI(
         title="temperbench", version=__version__, docs_url=None, redoc_url=None, openapi_url="/api/openapi.json",
@@ -114,6 +114,8 @@ def _add_apologies(app: FastAPI, rendering: Rendering) -> None:
 
     @app.exception_handler(BookError)
     async def book_trouble(request: Request, error: Exception) -> Response:
+        if isinstance(error, BookError) and request.url.path.startswith("/api"):
+            return answer(request, 503, banner(error))
         return answer(request, 503, str(error))
 
     @app.exception_handler(OSError)

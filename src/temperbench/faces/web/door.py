@@ -173,5 +173,8 @@ class Door(Protocol):
     def place_probe(self, probe: str, run_id: str | None) -> None:
         """Keep which run a probe is in; None: it was taken out."""
 
+    def trouble(self) -> str:
+        """Return why nothing can be kept now; nothing when it can."""
+
     def defaults(self) -> Mapping[str, object]:
         """Return what was used last: job keys, and the ids oven_id, bowl_id, thermometer_id and lot_id."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any
 
@@ -23,9 +24,9 @@ __all__ = ["Rendering"]
 class Rendering:
     """The templates of the package."""
 
-    def __init__(self, settings: WebSettings) -> None:
-        """Load no template yet; they are compiled at first use."""
-        self._settings = settings
+    def __init__(self, settings: WebSettings, trouble: Callable[[], str]) -> None:
+        """Load no template yet; they are compiled at first use. ``trouble`` tells what every page has to say."""
+        self._settings, self._trouble = settings, trouble
         loader = PackageLoader("temperbench.faces.web", "templates")
         self._templates = Environment(
             loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
@@ -57,7 +58,7 @@ class Rendering:
         """
         role = getattr(request.state, "role", None)
         text = self._templates.get_template(template).render(
-            look=look_of(request.cookies), role=role, path=request.url.path, **shown
+            look=look_of(request.cookies), role=role, path=request.url.path, banner=self._trouble(), **shown
         )
         return HTMLResponse(text, status)
 

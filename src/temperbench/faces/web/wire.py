@@ -75,7 +75,7 @@ class _Page:
             try:
                 await asyncio.wait_for(event.wait(), beat_s)
             except TimeoutError:
-                await self._send({"t": "beat", "probes": self._shown_probes(self._see)})
+                await self._send({"t": "beat", **self._around(self._see)})
                 continue
             event.clear()
             if self._see is not None and not await self._view(self._see):
@@ -92,16 +92,17 @@ class _Page:
         except (BookError, OSError, ValueError):
             await self._socket.close(_TROUBLE)
             return False
-        await self._send({"t": "view", **found})
+        await self._send({"t": "view", **found, **self._around(see)})
         return True
 
     def _shown(self, look: Look, width: float) -> dict[str, object]:
         view: LiveView = self._kitchen.view(self._run_id)
-        return {**pieces(view, look, width), "probes": self._probes.shown(self._run_id, look)}
+        return pieces(view, look, width)
 
-    def _shown_probes(self, see: See | None) -> list[dict[str, object]]:
+    def _around(self, see: See | None) -> dict[str, object]:
+        """What a page shows beside its bowl: whether the book can be written, and how the probes are."""
         look = Look() if see is None else Look(see.theme, see.fahrenheit, see.ounces)
-        return self._probes.shown(self._run_id, look)
+        return {"banner": self._kitchen.trouble(), "probes": self._probes.shown(self._run_id, look)}
 
     async def _send(self, message: dict[str, object]) -> None:
         await self._socket.send_json({**message, "now_ms": time.time_ns() // 1_000_000})

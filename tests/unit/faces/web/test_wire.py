@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from starlette.websockets import WebSocketDisconnect
 
-from unit.faces.web.clients import WIRE, client, tap
+from fake_kitchen import furnished
+from unit.faces.web.clients import NOW_S, WIRE, client, tap
 
 SEE = {"width": 358, "theme": "dark", "fahrenheit": False, "ounces": False}
 
@@ -63,3 +64,16 @@ def test_what_cannot_be_read_closes_the_line(message: str) -> None:
                 socket.receive_json()
         assert devices.get("/").status_code == 200
     assert closed.value.code == 4400
+
+
+def test_every_page_says_that_the_book_cannot_be_written() -> None:
+    """The banner is on the pages and on the wire for as long as it holds, and only then."""
+    kitchen = furnished(lambda: NOW_S)
+    devices = client(kitchen)
+    for words in ("Nothing can be kept now: disk is full.", ""):
+        kitchen.fault = words
+        with devices.websocket_connect(f"{WIRE}/demo-3") as line:
+            line.send_json({"width": 600})
+            assert line.receive_json()["banner"] == words
+        page = devices.get("/book").text
+        assert ("disk is full" in page, 'role="alert" hidden' in page) == (bool(words), not words)

@@ -40,13 +40,19 @@ function sound(times) {
 function strip() {
   const waiting = queue.waiting(run);
   const lines = [];
-  if (note) lines.push(note);
+  if (note && document.querySelector("#banner").hidden) lines.push(note);
   if (!connected) lines.push("No connection to the kitchen. The clock goes on, and every key works: taps are kept on this device.");
   if (waiting && (!connected || note)) lines.push(`${waiting} ${waiting === 1 ? "tap waits" : "taps wait"} to be sent.`);
   const place = root.querySelector("#strip");
   place.hidden = lines.length === 0;
   const text = lines.join(" ");
   if (place.firstElementChild.textContent !== text) place.firstElementChild.textContent = text;
+}
+
+function banner(words) {
+  const place = document.querySelector("#banner");
+  place.hidden = !words;
+  if (place.firstElementChild.textContent !== words) place.firstElementChild.textContent = words;
 }
 
 // ---- taps
@@ -94,6 +100,7 @@ function show(next) {
   list(part("keeping-lines"), next.keeping);
   root.dataset.count = next.count;
   probes.show(next.probes);
+  banner(next.banner);
   if (changed) { asks(); unmark(); }
   if (!typed) reading.set(Number(shownHeat(next.now_c)));
   test.passes(next.test_pass_min);
@@ -215,7 +222,7 @@ const wire = new Wire(run, { silence: Number(root.dataset.silence), retry: Numbe
     strip();
   },
   view: show,
-  beat: (message) => probes.show(message.probes),
+  beat: (message) => { probes.show(message.probes); banner(message.banner); },
   width: () => part("chart").clientWidth,
 });
 root.querySelectorAll(".heat-unit").forEach((place) => { place.textContent = inF() ? "°F" : "°C"; });
