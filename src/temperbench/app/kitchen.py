@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from temperbench.app.banner import banner
 from temperbench.app.check_job import check_job
-from temperbench.app.faults import banner
 from temperbench.app.happenings import check_happening, happening_of, payload_of
 from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.app.kit import KitShelf, Lot, Thing

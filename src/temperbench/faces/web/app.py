@@ -11,7 +11,8 @@ from starlette.exceptions import HTTPException
 from starlette.middleware.gzip import GZipMiddleware
 
 from temperbench import __version__
-from temperbench.app.faults import BookError, banner
+from temperbench.app.banner import banner
+from temperbench.app.faults import BookError
 from temperbench.faces.feed.pipeline import wall_clock_ms
 from temperbench.faces.feed.rest import probe_router
 from temperbench.faces.feed.settings import FeedSettings
