@@ -91,8 +91,8 @@ def compare(
     best = ordered[0] if ordered[0].why_not is None else None
     return Comparison(
         title=f"{job.grams:.0f} g {know(_for(job, 'seed', None)).chocolate.name}: which method?",
-        best=None if best is None else best.name, reason=_advice(best), rows=tuple(ordered), notes=_notes(job),
-        warnings=tuple(dict.fromkeys(warnings)), members=m,
+        best=None if best is None else best.name, reason=_advice(best, anything=not have),
+        rows=tuple(ordered), notes=_notes(job), warnings=tuple(dict.fromkeys(warnings)), members=m,
     )  # fmt: skip
 
 
@@ -227,11 +227,12 @@ def _ordered(rows: Sequence[MethodRow], *, anything: bool) -> list[MethodRow]:
     return sorted(rows, key=key)
 
 
-def _advice(best: MethodRow | None) -> str:
+def _advice(best: MethodRow | None, *, anything: bool) -> str:
     if best is None or best.hands_on_min is None:
         return "None of them: see why not, and change amount, kit, time or stock."
     kept = "keeps both risks" if best.keeps_risks else "comes nearest to the risk you asked for"
-    return f"{best.name} {kept} with the least time at the bowl, {best.hands_on_min.mid:.0f} min."
+    among = " of what every kitchen has" if anything else ""
+    return f"{best.name} {kept} with the least time at the bowl{among}, {best.hands_on_min.mid:.0f} min."
 
 
 def _notes(job: BowlJob) -> tuple[str, ...]:

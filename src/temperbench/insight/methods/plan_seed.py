@@ -143,6 +143,7 @@ def _butter(known: Known, at: Temperatures, members: int, seed: int) -> MethodPl
     )  # fmt: skip
     told = replace(
         _told(known, at, figures.melting, faults), reads_then=rows, melt_g=figures.melt_g, seed_g=figures.seed_g,
+        washing_up=washing_up(known, figures.melting.how, "basin of cool water"),
         portions_g=(figures.seed_g,), draw_down_c=add,
         rules=(f"Add it when it reads {add:.1f} °C, not before.", keep),
     )  # fmt: skip

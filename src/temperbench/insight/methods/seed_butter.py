@@ -8,10 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from temperbench.foundation.evidence import array, number
 from temperbench.insight.methods.melting import Melting, melted_run, melting_of
 from temperbench.insight.methods.script import Run
 from temperbench.insight.setup_job import Known
+from temperbench.kitchen.outside import drawn_around, water_bath
 from temperbench.kitchen.seeds import Seed
 
 __all__ = ["ButterSeed", "butter_for", "cool_to", "play_butter", "ripened"]
@@ -58,7 +61,7 @@ def _seed_c(known: Known) -> tuple[float, float, float]:
 def play_butter(known: Known, figures: ButterSeed, members: int, entropy: list[int]) -> Run:
     """Carry bowls through melting, cooling and the seed, each by its own reading."""
     run = melted_run(known, figures.melting, figures.seed_g / 1000.0, members, entropy)
-    cool_to(run, figures.add_c)
+    cool_to(run, known, figures.add_c)
     seed_c = run.rng.triangular(*_seed_c(known), members)
     what = "creamy cocoa butter" if ripened(known) else "cocoa butter crystals"
     run.begin("seed", f"Stir in {figures.seed_g:g} g of {what}", detail=_DISPERSE)
@@ -67,11 +70,19 @@ def play_butter(known: Known, figures: ButterSeed, members: int, entropy: list[i
     return run
 
 
-def cool_to(run: Run, celsius: float) -> None:
-    """Stir down to a reading."""
-    run.begin("draw down", "Stir it down", detail=_COOL, until="falls to", until_c=celsius)
+def cool_to(run: Run, known: Known, celsius: float) -> None:
+    """Stir down to a reading, the bowl in cool water until then."""
+    told, m = known.job.bath_c, len(run)
+    cool = run.bowls.air_c if told is None or told > celsius else np.full(m, told)
+    run.begin("draw down", "Stir it down in cool water", detail=_COOL, until="falls to", until_c=celsius)
+    around = drawn_around(m, run.rng)
+    run.bowls.stand_in(water_bath(run.bowls.members, known.bowl.material, cool, None, around))
     run.until(lambda reading: reading <= celsius, number("method.cool.look"), number("method.cool.longest"))
+    run.bowls.stand_on_bench()
 
 
-_COOL = "Off the heat, on a cool bench, scraping the wall; a cool, dry bowl to pour it into saves minutes."
+_COOL = (
+    "Off the heat, the bowl in water as cool as the room, well below its rim; scrape the wall all the time, where it "
+    "sets first. Dry the bowl before anything goes in."
+)
 _DISPERSE = "Sprinkle it over the surface and stir until nothing of it is seen, then read."

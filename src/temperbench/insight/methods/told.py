@@ -34,6 +34,7 @@ def cautions(known: Known, melted_by: str = "") -> tuple[str, ...]:
     found += [_OVEN] if melted_by == "oven" else []
     found += [_CABINET] if "cabinet" in (method, melted_by) else []
     found += {"tabling": [_SLAB], "cold-bowl": [_COLD], "kettle": [_KETTLE]}.get(method, [])
+    found += [_COLD] if method == "seed" and "butter" in known.job.seed_with else []
     own = ALLERGENS.get(known.job.chocolate)
     return (*found, _ALLERGENS, *(() if own is None else (own,)))
 
