@@ -72,8 +72,15 @@ def _plan(quick: bool, _result: Told) -> Told:
     return plan(quick)
 
 
+def _curves(quick: bool, _result: Told) -> Told:
+    from curves import curves
+
+    return curves(quick)
+
+
 PARTS: dict[str, Callable[[bool, Told], Told]] = {
     "one": _one, "many": _many, "robust": _robust, "arithmetic": _arithmetic, "first": _first, "plan": _plan,
+    "curves": _curves,
 }  # fmt: skip
 NEEDS = {"robust": "many", "arithmetic": "one"}
 

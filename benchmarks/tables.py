@@ -131,6 +131,16 @@ def _plan_rows(result: Told) -> list[Cells]:
     return rows
 
 
+def _curve_rows(result: Told) -> list[Cells]:
+    """Errors as the factor by which crystals are missed."""
+    return [
+        [name, _seconds(way["median_s"]), _seconds(way["most_s"]), _seconds(way["processor_s"]),
+         f"{100 * way['answers']:.0f} %", f"× {10 ** way['rms_dex']:.2f}", f"× {10 ** way['median_dex']:.2f}",
+         " / ".join(f"{100 * share:.0f}" for share in way["covered"])]
+        for name, way in result["curves"]["ways"].items()
+    ]  # fmt: skip
+
+
 def _later(process: Told) -> float:
     """Seconds a process spent on further plans."""
     return float(process["later_s"])
@@ -155,6 +165,19 @@ def tables(result: Told) -> list[Table]:
         found.append((title, ["solver", "nothing compiled yet", "compiled code kept on disk"], _answer_rows(result)))
     if "plan" in result:
         found.append(("A plan of 1 kg dark, 512 members", ["what", "time"], _plan_rows(result)))
+    if "curves" in result:
+        title = f"A cooling curve of {result['curves']['readings']} readings, {result['curves']['cups']} cups"
+        head = [
+            "way",
+            "median",
+            "longest",
+            "of all cores",
+            "answers",
+            "error, rms",
+            "error, median",
+            "50 / 80 / 95 % bands hold",
+        ]
+        found.append((title, head, _curve_rows(result)))
     return [table for table in found if table[2]]
 
 

@@ -73,13 +73,24 @@ class Prior:
 
     @cached_property
     def delay(self) -> tuple[float, float]:
-        """When the cup went into the bath: middle and standard deviation, on the clock of the log. [s]"""
-        if self.look.plateau:
-            return self.look.fall_s - number("curve.delay"), number("curve.delay.spread")
-        return self.look.first_s - number("curve.late"), number("curve.late")
+        """When the cup went into the bath: middle and standard deviation, on the clock of the log. [s]
+
+        From when the log has fallen by a degree, less the time that the middle cup takes for it.
+        """
+        if not self.look.plateau:
+            return self.look.first_s - number("curve.late"), number("curve.late")
+        middle = self._at(np.zeros((len(self.names), 1)), (0.0, 0.0))
+        seconds = np.arange(0.0, 900.0, 5.0)
+        cooled = self._cooled(middle, seconds, 0.0)
+        shown = lagged(seconds, cooled.probe, middle.lag)[0]
+        takes = float(seconds[np.argmax(shown < shown[0] - number("curve.fallen"))])
+        return self.look.fall_s - takes, number("curve.delay") * takes
 
     def sample(self, z: Array) -> Sample:
         """Return the samples at points (axes, m)."""
+        return self._at(z, self.delay)
+
+    def _at(self, z: Array, into_bath: tuple[float, float]) -> Sample:
         u = np.clip(ndtr(z), _INSIDE, 1.0 - _INSIDE)
         at = {name: u[i] for i, name in enumerate(self.names)}
         m = z.shape[1]
@@ -100,7 +111,7 @@ class Prior:
         stable = np.exp(low + (high - low) * at["content"])
         known = "curve.start" if self.look.plateau else "curve.start.late"
         start = self.look.start_c - d["bias"] + number(known) * z[self.names.index("start")]
-        delay = self.delay[0] + self.delay[1] * z[self.names.index("delay")]
+        delay = into_bath[0] + into_bath[1] * z[self.names.index("delay")]
         sites = 100.0 * stable * self._sites(at, m)
         return Sample(members, cups, start, stable, sites, d["lag"], d["bias"], delay, d["misfit"])
 
@@ -113,9 +124,12 @@ class Prior:
         middle, spread = self.delay
         last = until_s - (middle - 5.0 * spread)
         grid = np.asarray(gap * np.arange(int(np.ceil(last / gap)) + 3), dtype=np.float64)
+        return self._cooled(sample, grid, middle)
+
+    def _cooled(self, sample: Sample, seconds: Array, into_bath: float) -> Cooled:
         return cool_cups(
             sample.members.rows, sample.members.curves, sample.cups, sample.start_c, sample.stable, sample.sites,
-            self.bath.later(middle), grid,
+            self.bath.later(into_bath), seconds,
         )  # fmt: skip
 
     def shown(self, sample: Sample, cooled: Cooled, at_s: Array) -> Array:

@@ -51,13 +51,13 @@ def prior_of(ask: CurveJob, known: Known, series: Series, look: Look) -> Prior:
 def fitted_part(series: Series, look: Look) -> tuple[Bins, float]:
     """Return the averages that the model is fitted to, and where on the log's clock they end.
 
-    From a minute before the fall until the sample is as cold as the model goes, without slips.
+    From before the fall until the sample is as cold as the model goes, without slips.
     """
     cold = np.flatnonzero(look.smooth(series.seconds) < number("curve.coldest"))
     last = float(series.seconds[cold[0]]) if len(cold) else look.last_s
     last = min(last, look.fall_s + 60.0 * number("curve.longest"))
     keep = ~slips(series.celsius)
-    kept = Series(series.seconds[keep], series.celsius[keep]).part(look.fall_s - 60.0, last)
+    kept = Series(series.seconds[keep], series.celsius[keep]).part(look.fall_s - 100.0, last)
     width = max((kept.seconds[-1] - kept.seconds[0]) / number("curve.fit_bins"), 5.0)
     return binned(kept, width, look.noise_c)[0], last
 

@@ -53,8 +53,8 @@ class Look:
 
     slips: int  # readings left out
     noise_c: float  # of one reading, one standard deviation
-    fall_s: float  # where the line of the steepest fall leaves the level before it
-    plateau: bool  # whether the log begins before the cup went into the bath
+    fall_s: float  # when it has fallen by a degree for good (`curve.fallen`)
+    plateau: bool  # whether the log begins with a level
     start_c: float  # level before the fall
     steepest: float  # slope of the fall [°C/min], below zero
     smooth: BSpline
@@ -127,11 +127,13 @@ def look_at(series: Series) -> Look:
     before = bins.celsius[bins.seconds < grid[steepest]]
     start = float(np.median(before[: max(3, len(before) // 6)])) if len(before) else float(level[0])
     start = max(start, float(level[0]))
-    fall = float(grid[steepest] + (start - level[steepest]) / slope[steepest]) if slope[steepest] < 0.0 else grid[0]
-    plateau = fall - grid[0] >= number("curve.plateau")
+    warm = np.flatnonzero(level > start - number("curve.fallen"))
+    fall = float(grid[min(int(warm[-1]) + 1, len(grid) - 1)]) if len(warm) else float(grid[0])
+    first = float(np.mean(slope[grid < grid[0] + number("curve.plateau")]))
+    plateau = first > number("curve.level") * float(slope[steepest])
     bend = None if bend_at is None else _with_error(bins, smooth, grid, bend_at)
     return Look(
-        int(away.sum()), noise, max(fall, float(grid[0])), plateau, start, 60.0 * float(slope[steepest]), smooth,
+        int(away.sum()), noise, fall, plateau, start, 60.0 * float(slope[steepest]), smooth,
         float(kept.seconds[0]), float(kept.seconds[-1]), bend,
     )  # fmt: skip
 
