@@ -171,6 +171,11 @@ class FakeKitchen:
             ]
             return Record(self.view(run_id), tuple(steps))
 
+    def job_of(self, run_id: str) -> Mapping[str, object]:
+        """Return the answers of a run's job."""
+        self.view(run_id)
+        return {"chocolate": "dark", "grams": 1000.0, "oven_w": 1000.0}
+
     def card(self, run_id: str, page: str) -> bytes:
         """Return a card of the usual plan under the run's title."""
         plan = replace(sample_plan(), title=self._runs[run_id].title)

@@ -277,6 +277,13 @@ class Kitchen:
             live.advice = moves
         return live.advice
 
+    def job_of(self, run_id: str) -> Mapping[str, object]:
+        """Return the answers of a run's job by their keys; raise `KeyError` for an unknown id."""
+        stored = self._stored(run_id)
+        if not stored:
+            raise KeyError(run_id)
+        return _mapping(stored.get("job"))
+
     def plan(self, run_id: str) -> BurstPlan:
         """Return the burst plan of a run's job, for its card."""
         return _plan(self._of(run_id).run.job)

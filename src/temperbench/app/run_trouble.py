@@ -2,27 +2,49 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Mapping, Sequence
+from typing import Protocol
 
 from temperbench.app.find_trouble import MEMBERS, RawTrouble, find_trouble
 from temperbench.app.job_fields import RawJob
-from temperbench.app.kitchen import Kitchen
-from temperbench.app.results import Trouble
+from temperbench.app.results import Happening, Trouble
 from temperbench.insight.live_run import counting
 from temperbench.insight.trouble.from_run import told_by_run
 from temperbench.insight.trouble.table import sign_named
 
-__all__ = ["trouble_of_run"]
+__all__ = ["Runs", "trouble_of_run"]
+
+
+class _Step(Protocol):
+    @property
+    def happening(self) -> Happening:
+        """What the cook pressed."""
+
+
+class _Record(Protocol):
+    @property
+    def happenings(self) -> Sequence[_Step]:
+        """In the order they were pressed."""
+
+
+class Runs(Protocol):
+    """What is asked of the kitchen that keeps the runs."""
+
+    def job_of(self, run_id: str) -> Mapping[str, object]:
+        """Return the answers of a run's job; raise `KeyError` for an unknown id."""
+
+    def run_record(self, run_id: str) -> _Record:
+        """Return a whole run; raise `KeyError` for an unknown id."""
 
 
 def trouble_of_run(
-    kitchen: Kitchen, run_id: str, told: RawTrouble, now_ms: int, *, members: int = MEMBERS, seed: int = 1
+    kitchen: Runs, run_id: str, told: RawTrouble, now_ms: int, *, members: int = MEMBERS, seed: int = 1
 ) -> Trouble:
     """Return what is wrong with a bowl of the book; raise `KeyError` when there is none of this id.
 
     Parameters
     ----------
-    kitchen : Kitchen
+    kitchen : Runs
         The kitchen. [-]
     run_id : str
         The run. [-]
@@ -40,10 +62,7 @@ def trouble_of_run(
     Trouble
         The answer. [-]
     """
-    row = kitchen.book.run(run_id)
-    if row is None:
-        raise KeyError(run_id)
-    answers: Any = dict(row.job)["job"]
+    answers = kitchen.job_of(run_id)
     happenings = counting([step.happening for step in kitchen.run_record(run_id).happenings])
     known = told_by_run(happenings, now_ms, str(answers.get("method", "microwave")))
     denied = {sign_named(word.strip()) for text in told.not_seen for word in text.split(",")}

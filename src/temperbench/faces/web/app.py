@@ -21,6 +21,7 @@ from temperbench.faces.web.api import api_router
 from temperbench.faces.web.assets import assets_router
 from temperbench.faces.web.door import Door
 from temperbench.faces.web.guard import Guard
+from temperbench.faces.web.help_pages import help_router
 from temperbench.faces.web.hub import Hub
 from temperbench.faces.web.pages import page_router
 from temperbench.faces.web.pairing import pairing_router
@@ -76,6 +77,7 @@ def create_app(
     app.include_router(assets_router())
     app.include_router(page_router(kitchen, rendering, probes))
     app.include_router(shelf_router(kitchen, rendering, probes))
+    app.include_router(help_router(kitchen, rendering, clock_ms))
     app.include_router(pairing_router(access, settings, rendering, tokens))
     _add_apologies(app, rendering)
     app.add_middleware(GZipMiddleware, minimum_size=1000)

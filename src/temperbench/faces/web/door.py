@@ -152,6 +152,9 @@ class Door(Protocol):
     def run_record(self, run_id: str) -> RunRecord:
         """Return a whole run; raise `KeyError` when there is none of this id."""
 
+    def job_of(self, run_id: str) -> Mapping[str, object]:
+        """Return the answers of a run's job by their keys; raise `KeyError` for an unknown id."""
+
     def card(self, run_id: str, page: str) -> bytes:
         """Return the card of a run as a PDF."""
 

@@ -11,7 +11,7 @@ from temperbench.faces.web.door import Lot, Thing
 from temperbench.faces.web.looks import Look
 from temperbench.foundation.quantities import parse_celsius, parse_grams
 
-__all__ = ["StartForm", "lot_facts", "start_form", "thing_facts"]
+__all__ = ["StartForm", "lot_facts", "start_form", "thing_facts", "with_unit"]
 
 _BARE = re.compile(r"\s*[−-]?[0-9]*[.,]?[0-9]+\s*")
 _PLACES = {
@@ -20,7 +20,8 @@ _PLACES = {
     "cocoa_pct": "Cocoa", "stock_g": "In stock", "bowl_g": "Weight empty", "ice_c": "In ice", "warm_c": "This one",
     "reference_c": "The reference",
 }  # fmt: skip
-_MASSES, _HEATS = {"grams", "stock_g", "bowl_g"}, {"room_c", "start_c", "ice_c", "warm_c", "reference_c"}
+_MASSES = {"grams", "stock_g", "bowl_g", "sample_g"}
+_HEATS = {"room_c", "start_c", "ice_c", "warm_c", "reference_c", "bowl_reads_c"}
 _PACK = ("chocolate", "cocoa_pct", "fat_pct", "milk_fat_pct", "sugars_pct", "butter")
 _OWN = {
     "oven": ("oven_w", "oven_measured_w", "oven_inverter"),
@@ -40,7 +41,7 @@ class StartForm:
     pressed_ms: int | None
 
 
-def _with_unit(key: str, value: str, look: Look) -> str:
+def with_unit(key: str, value: str, look: Look) -> str:
     """Return a typed figure with the unit the device shows, when it was typed without one."""
     text = value.strip()[:80]
     if key in _MASSES and look.ounces and _BARE.fullmatch(text):
@@ -52,7 +53,7 @@ def _with_unit(key: str, value: str, look: Look) -> str:
 
 def _typed(form: Mapping[str, str], keys: Sequence[str], look: Look) -> dict[str, object]:
     """Return what was typed under some keys; what was left empty is not there."""
-    return {key: _with_unit(key, form[key], look) for key in keys if form.get(key, "").strip()}
+    return {key: with_unit(key, form[key], look) for key in keys if form.get(key, "").strip()}
 
 
 def start_form(form: Mapping[str, str], kit: Sequence[Thing], lots: Sequence[Lot], look: Look) -> StartForm:

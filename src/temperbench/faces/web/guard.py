@@ -16,9 +16,10 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from temperbench.faces.web.access import Access
 from temperbench.faces.web.settings import WebSettings
 
-__all__ = ["HEADERS", "LARGEST_BODY", "Guard", "Pace"]
+__all__ = ["HEADERS", "LARGEST_BODY", "LARGEST_LOG", "Guard", "Pace"]
 
 LARGEST_BODY = 65536
+LARGEST_LOG = 2_000_000  # of a logger's file on the page of the cooling curve
 _CONTENT = (
     "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'self'; object-src 'self'; "
     "img-src 'self'; style-src 'self'; script-src 'self'; connect-src 'self'; font-src 'self'"
@@ -36,7 +37,7 @@ _OPEN = re.compile(r"/(?:pair|static/.*|fonts/.*|favicon\.svg)")
 _OWNERS = re.compile(r"/(?:devices|api/devices)(?:/.*)?")
 _OWNERS_WRITE = re.compile(r"/(?:kit|larder|api/kit|api/lots)(?:/.*)?")
 _PROBES = re.compile(r"/api/(?:time|probes|probes/[^/]+/readings)")
-_COSTLY = re.compile(r"/api/runs/[^/]+/what-if|.*/card\.pdf|/api/runs/[^/]+/card")
+_COSTLY = re.compile(r"/api/runs/[^/]+/what-if|.*/card\.pdf|/api/runs/[^/]+/card|/wrong|/methods")
 _MOST_DEVICES = 4096
 
 
@@ -102,7 +103,7 @@ class Guard:
             return 421, "This server is not known by that name."
         if (writes or scope["type"] == "websocket") and not _same_origin(headers):
             return 403, "This came from another page."
-        return None if _is_small(headers) else (413, "Too much was sent at once.")
+        return None if _is_small(headers, _most(scope)) else (413, "Too much was sent at once.")
 
     def _not_allowed(self, path: str, writes: bool, role: str | None, device: str) -> tuple[int, str] | None:
         """Return why this device may not do this, or not now."""
@@ -163,9 +164,14 @@ def _same_origin(headers: Headers) -> bool:
     return urlsplit(origin).netloc.lower() == headers.get("host", "").lower() != ""
 
 
-def _is_small(headers: Headers) -> bool:
+def _most(scope: Scope) -> int:
+    """Return how many bytes a request may bring."""
+    return LARGEST_LOG if scope.get("path") == "/curve" else LARGEST_BODY
+
+
+def _is_small(headers: Headers, most: int) -> bool:
     length = headers.get("content-length", "0")
-    return length.isascii() and length.isdigit() and len(length) < 10 and int(length) <= LARGEST_BODY
+    return length.isascii() and length.isdigit() and len(length) < 10 and int(length) <= most
 
 
 def _may(role: str, path: str, writes: bool) -> bool:
@@ -180,13 +186,13 @@ def _limited(receive: Receive, scope: Scope) -> Receive:
     """Return a receiver that ends a request whose body grows beyond the limit."""
     if scope["type"] != "http":
         return receive
-    taken = 0
+    taken, most = 0, _most(scope)
 
     async def limited() -> Message:
         nonlocal taken
         message = await receive()
         taken += len(message.get("body", b""))
-        return {"type": "http.disconnect"} if taken > LARGEST_BODY else message
+        return {"type": "http.disconnect"} if taken > most else message
 
     return limited
 
