@@ -53,6 +53,13 @@ document.querySelectorAll("form[data-once]").forEach((form) => {
     setTimeout(() => form.querySelectorAll("button[type=submit]").forEach((key) => { key.disabled = true; }), 0);
   });
 });
+document.querySelectorAll("form[data-waits]").forEach((form) => {
+  form.addEventListener("submit", () => {
+    const key = form.querySelector("button[type=submit]");
+    setTimeout(() => { key.disabled = true; key.textContent = form.dataset.waits; }, 0);
+  });
+  addEventListener("pageshow", (event) => { if (event.persisted) location.reload(); });
+});
 document.querySelectorAll("[data-look]").forEach((choice) => {
   const name = choice.dataset.look;
   choice.checked = String(look()[name]) === choice.value;
