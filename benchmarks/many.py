@@ -16,7 +16,7 @@ from peers_cvode import library_many
 from peers_explicit import explicit_many
 from peers_python import Odeint, Sundae, reference
 from task import ENOUGH_K, STATES, TEMPERATURES, Array, Task, ensemble, the_task
-from temperbench.kitchen.bowls import cores
+from temperbench.kitchen.many import cores
 from temperbench.kitchen.members import Members
 
 __all__ = ["looped", "many"]

@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 
 import numpy as np
 
-from temperbench.kitchen.bowls import cores
+from temperbench.kitchen.many import cores
 
 __all__ = ["HERE", "child", "machine", "once", "say", "timed", "versions", "with_load"]
 

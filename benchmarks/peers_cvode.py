@@ -15,7 +15,7 @@ from numba import carray, cfunc, farray, njit, types
 from equations import jacobian_into, rates_into
 from task import SCALE, STATES, Array, Task
 from temperbench.kitchen.bowl_layout import C_AIR, C_BENCH, CONTROLS, PARAMETERS
-from temperbench.kitchen.bowls import over_chunks
+from temperbench.kitchen.many import over_chunks
 from temperbench.kitchen.members import Members
 
 __all__ = ["Library", "library_many"]

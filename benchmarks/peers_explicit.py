@@ -12,7 +12,7 @@ from equations import rates_into
 from task import SCALE, STATES, Array, Task
 from temperbench.foundation.compiled import kernel
 from temperbench.kitchen.bowl_layout import C_AIR, C_BENCH
-from temperbench.kitchen.bowls import over_chunks
+from temperbench.kitchen.many import over_chunks
 from temperbench.kitchen.members import Members
 
 __all__ = ["Explicit", "explicit_many"]

@@ -7,19 +7,20 @@ from collections.abc import Mapping
 from typing import Any
 
 from temperbench.foundation.errors import InputError, one_of
-from temperbench.insight.live import FLOWS, HAPPENINGS, LOOKS, LUMPS, Happening
+from temperbench.insight.live import ADDITIONS, FLOWS, HAPPENINGS, LEFT, LOOKS, LUMPS, SCRAPING, Happening
 
 __all__ = ["check_happening", "happening_of", "payload_of"]
 
 _NEEDED: dict[str, tuple[str, ...]] = {
     "burst": ("seconds",), "stir": ("seconds",), "stand": ("seconds",), "reading": ("celsius",),
     "lumps": ("level",), "flow": ("level",), "added": ("grams",), "taken": ("grams",), "undo": ("of",),
-    "corrected": ("of",),
+    "corrected": ("of",), "melted": ("celsius",), "bath": ("seconds",), "cabinet": ("seconds",),
+    "kettle": ("seconds",), "tabled": ("grams",),
 }  # fmt: skip
 _LIMITS = {"seconds": (0.0, 36000.0, "s"), "celsius": (-20.0, 150.0, "°C"), "grams": (0.0, 50000.0, "g"),
            "minutes": (0.0, 120.0, "min")}  # fmt: skip
 _DAY_MS = 86_400_000
-_LEVELS = {"lumps": LUMPS, "flow": FLOWS}
+_LEVELS = {"lumps": LUMPS, "flow": FLOWS, "bath": (LEFT,), "stir": (SCRAPING,)}
 _THERMOMETERS = ("probe", "infrared")
 _FILMS = ("paper", "knife")
 
@@ -71,6 +72,8 @@ def _check_words(h: Happening, kind: str) -> None:
         one_of("level", h.level, _LEVELS[kind])
     if h.thermometer is not None:
         one_of("thermometer", h.thermometer, _THERMOMETERS)
+    if h.seed is not None:
+        one_of("seed", h.seed, ADDITIONS)
     if h.film is not None:
         one_of("film", h.film, _FILMS)
     if h.look is not None:

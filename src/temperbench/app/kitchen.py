@@ -27,7 +27,6 @@ from temperbench.book.checks import Json, new_id
 from temperbench.book.rows import Entry, Run
 from temperbench.foundation.errors import InputError
 from temperbench.foundation.units import Celsius
-from temperbench.insight.advice import advise, progress_of
 from temperbench.insight.burst_plan import plan_bursts
 from temperbench.insight.job import BowlJob
 from temperbench.insight.live import Happening, LiveView, Move, WhatIf
@@ -219,7 +218,7 @@ class Kitchen:
             return live.view()
 
     def what_if(self, run_id: str, seconds: int) -> WhatIf:
-        """Return what a burst of so many seconds would do."""
+        """Return what a burst of so many seconds would do; over a bath or in a cabinet, so many seconds there."""
         if not 0 <= seconds <= _LONGEST_BURST_S:
             raise InputError("seconds", seconds, f"0 to {_LONGEST_BURST_S:.0f} s", "ask for a shorter burst")
         live = self._of(run_id)
@@ -273,7 +272,7 @@ class Kitchen:
             moves = []
             for h in every:
                 _fold_kept(run, h)
-                moves.append(advise(run.filter, run.at, run.aims, progress_of(run.folded)))
+                moves.append(run.move())
             live.advice = moves
         return live.advice
 
@@ -285,8 +284,12 @@ class Kitchen:
         return _mapping(stored.get("job"))
 
     def plan(self, run_id: str) -> BurstPlan:
-        """Return the burst plan of a run's job, for its card."""
-        return _plan(self._of(run_id).run.job)
+        """Return the burst plan of a run's job, for its card; other methods' plans are not of bursts."""
+        job = self._of(run_id).run.job
+        if job.method != "microwave":
+            remedy = "plan it with `temperbench plan`, where every method has its steps"
+            raise InputError("method", job.method, "microwave, for a card of bursts", remedy)
+        return _plan(job)
 
     def card(self, run_id: str, page: str) -> bytes:
         """Return the card of a run as a PDF."""

@@ -12,6 +12,7 @@ from temperbench.insight.after_stop import film_times
 from temperbench.insight.estimation import BowlFilter
 from temperbench.insight.keeping.live_keep import asks_now
 from temperbench.insight.live import Happening, Move, WhatIf
+from temperbench.insight.over_bath import lift_move
 from temperbench.insight.plan import Band
 from temperbench.insight.policy import Aims, Look, longest_allowed, look_ahead
 from temperbench.insight.rescue import rescue_row
@@ -23,7 +24,13 @@ from temperbench.kitchen.parcel import parcel_states
 from temperbench.matter.crystals import CP, FAT
 from temperbench.matter.flow import crystals_at_ratio
 
-__all__ = ["Progress", "advise", "pass_minutes", "progress_of", "try_burst"]
+__all__ = [
+    "Progress", "advise", "after_test", "down_or_test", "minutes_down", "pass_minutes", "progress_of", "ready_or_kept",
+    "rescue_move", "stir_first", "try_burst",
+]  # fmt: skip
+
+
+_OTHER_ACTS = ("melted", "bath", "cabinet", "kettle", "tabled", "block out")
 
 
 @dataclass(frozen=True)
@@ -31,7 +38,7 @@ class Progress:
     """How far a run has come, read off its happenings."""
 
     last_burst_s: float | None
-    last_act: str  # burst, stir, stand, added, or nothing yet ("")
+    last_act: str  # kind of the last happening that did something, or nothing yet ("")
     read_since: bool  # anything told since the last act
     smooth: bool  # the last answer on lumps was "none", and no burst since
     tested: Happening | None  # the last setting test, if nothing was heated or added since
@@ -49,13 +56,17 @@ def progress_of(happenings: list[Happening]) -> Progress:
     proven: Happening | None = None
     flow: str | None = None
     for h in happenings:
-        if h.kind in ("burst", "stir", "stand", "added", "moved"):
+        if h.kind in ("burst", "stir", "stand", "added", "moved", *_OTHER_ACTS):
             last_act, read = h.kind, False
             if h.kind == "burst":
                 last_burst, smooth, tested, flow = h.seconds, False, None, None
             if h.kind == "added":
-                smooth, tested, flow = h.material == "melted", None, None
-                proven = proven if h.material == "melted" else None
+                melted = "melted" in (h.material, h.seed)
+                smooth, tested, flow = melted, None, None
+                proven = proven if melted else None
+            if h.kind in _OTHER_ACTS:
+                smooth, tested, flow = False, None, None
+                proven = None if h.kind in ("melted", "tabled") else proven
         elif h.kind in ("reading", "lumps", "flow"):
             read = True
             smooth = h.level == "none" if h.kind == "lumps" else smooth
@@ -96,7 +107,7 @@ def advise(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress) -> M
     if progress.finished:
         return Move("finished", "Finished", "The run is closed.", "Start the next bowl from the kitchen page.")
     if progress.last_act == "burst":
-        return _stir(f, at)
+        return stir_first(f, at)
     return _by_state(f, at, aims, progress)
 
 
@@ -106,16 +117,24 @@ def _by_state(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress) -
     heat = bowls.temperature()
     look = look_ahead(bowls, aims, progress.last_burst_s or _most(), f.known.job.level)
     lost = float(look.lost[:, 0].mean())
-    thick = _thick(bowls, progress)
-    if progress.tested is not None and _passed(f, at, progress.tested) and not thick:
+    if (found := ready_or_kept(f, at, aims, bowls, progress, lost)) is not None:
+        return found
+    if lost > 0.5 and progress.last_act:
+        return rescue_move(f, at, float(np.median(heat)), lost)
+    if progress.tested is not None:
+        return after_test(f, at, aims, bowls, progress, lost)
+    return _on(f, at, aims, progress, bowls, look)
+
+
+def ready_or_kept(
+    f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, lost: float
+) -> Move | None:
+    """Return that the bowl is ready, or what keeps it so, once it has passed a test; None when it has not."""
+    if progress.tested is not None and _passed(f, at, progress.tested) and not _thick(bowls, progress):
         return _kept(f, at, aims, bowls, progress, _ready(bowls, progress.tested, lost))
     if _still_proven(f, at, aims, bowls, progress, lost):
         return _kept(f, at, aims, bowls, progress, _still_ready(lost))
-    if lost > 0.5 and progress.last_act:
-        return _rescue(f, at, float(np.median(heat)), lost)
-    if progress.tested is not None:
-        return _after_test(f, at, aims, bowls, progress, lost)
-    return _on(f, at, aims, progress, bowls, look)
+    return None
 
 
 def _on(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress, bowls: Bowls, look: Look) -> Move:
@@ -124,7 +143,7 @@ def _on(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress, bowls: 
     smooth = progress.smooth or float((bowls.lumpiest() < bowls.members.rows[:, GONE_AT]).mean()) > 0.8
     done = smooth and (float(_easy(bowls).mean()) > 0.5 or heat >= at.stop_c - 0.2)
     if done or (smooth and heat <= at.work_to_c):
-        return _down_or_test(f, at, aims, bowls, progress, float(look.lost[:, 0].mean()))
+        return down_or_test(f, at, aims, bowls, progress, float(look.lost[:, 0].mean()))
     return _burst(at, aims, look, progress, bowls)
 
 
@@ -132,7 +151,8 @@ def _most() -> float:
     return float(array("plan.bursts")[-1])
 
 
-def _stir(f: BowlFilter, at: Temperatures) -> Move:
+def stir_first(f: BowlFilter, at: Temperatures) -> Move:
+    """Return the stir that follows everything that heats."""
     near = f.quantiles(f.bowls.temperature())[1] > at.stop_c - number("plan.near_stop")
     seconds = int(number("plan.stir.near" if near else "plan.stir.lumpy"))
     return Move("stir", f"Stir {seconds} s", "Hot spots and lumps hide the true temperature: stir, then read.",
@@ -171,7 +191,8 @@ def _what_limits(look: Look, aims: Aims, more: int, share: float, at: Temperatur
     return f"goes past {at.stop_c:.1f} °C"
 
 
-def _rescue(f: BowlFilter, at: Temperatures, heat: float, lost: float) -> Move:
+def rescue_move(f: BowlFilter, at: Temperatures, heat: float, lost: float) -> Move:
+    """Return what saves a bowl whose crystals are gone or going."""
     row = rescue_row(f.known, at, round(max(heat, at.limit_c), 1))
     what = "Too hot" if heat > at.limit_c else "It was too hot before"
     why = f"{what}: now {heat:.1f} °C, the stable crystals are gone in {100 * lost:.0f} of 100 bowls like this."
@@ -183,7 +204,7 @@ def _rescue(f: BowlFilter, at: Temperatures, heat: float, lost: float) -> Move:
                 portions_g=row.portions_g, risk_lost=lost)  # fmt: skip
 
 
-def _minutes_down(bowls: Bowls, to_c: float) -> float:
+def minutes_down(bowls: Bowls, to_c: float) -> float:
     """Minutes of stirring until the middle bowl is at ``to_c``, by its losses alone."""
     rows = bowls.members.rows
     heat = bowls.temperature()
@@ -192,10 +213,11 @@ def _minutes_down(bowls: Bowls, to_c: float) -> float:
     return float(np.median(np.maximum(tau * over, 0.0))) / 60.0
 
 
-def _down_or_test(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, lost: float) -> Move:
+def down_or_test(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, lost: float) -> Move:
+    """Return the way down into the window, and in it the warming or the setting test."""
     heat = float(np.median(bowls.temperature()))
     if heat > at.work_to_c + 0.3:
-        minutes = max(1, round(_minutes_down(bowls, at.work_to_c)))
+        minutes = max(1, round(minutes_down(bowls, at.work_to_c)))
         reason = (
             f"Smooth at about {heat:.1f} °C. Stir it down to {at.work_to_c:.0f} °C: the crystals multiply on the way."
         )
@@ -216,19 +238,22 @@ def _thick(bowls: Bowls, progress: Progress) -> bool:
 
 def _warm(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress) -> Move:
     """A short burst that warms a thick or cold bowl by half a degree to a degree; not longer than the last burst."""
+    why = "Too many crystals for this temperature" if _thick(bowls, progress) else "Below its window"
+    if f.known.job.method != "microwave":
+        return lift_move(f, at, aims, f"{why}: warm it half a degree to a degree.", number("live.warm_by"))
     rows = bowls.members.rows
     rise = number("live.warm_by") * (rows[:, MASS] * rows[:, CP] + rows[:, WALL_HEAT]) / rows[:, POWER]
     seconds = int(max(array("plan.bursts")[0], round(float(np.median(rise)) + 2.0)))
     if progress.last_burst_s is not None:
         seconds = min(seconds, int(progress.last_burst_s))
     risk = try_burst(f, aims, seconds)
-    why = "Too many crystals for this temperature" if _thick(bowls, progress) else "Below its window"
     return Move("warm", f"Warm {seconds} s", f"{why}: warm it half a degree to a degree, stir, and read.",
                 f"A reading near {at.work_to_c:.0f} °C: then thin it with a little warm melted chocolate instead.",
                 seconds, risk_lost=risk.risk_lost, risk_scorch=risk.risk_scorch)  # fmt: skip
 
 
-def _after_test(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, lost: float) -> Move:
+def after_test(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, lost: float) -> Move:
+    """Return what follows from a setting test that was not passed."""
     test = progress.tested
     assert test is not None, "asked only after a test"
     enough = float((bowls.stable() > number("bowl.enough")).mean())
@@ -253,6 +278,7 @@ def _after_test(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progr
 
 
 def _ready(bowls: Bowls, test: Happening, lost: float) -> Move:
+    """Return that the bowl is ready, and how sure that is."""
     enough = float((bowls.stable() > number("bowl.enough")).mean())
     reason = f"It set in {test.minutes:.1f} min"
     reason += f": in temper in {100 * enough:.0f} of 100 bowls like this." if enough > 0.5 else (
@@ -284,6 +310,8 @@ def _kept(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: P
     if asks.grams and asks.oven:
         return Move("thin", f"Stir in {asks.grams} g melted", asks.said, "It flows with ease: use it as it is.",
                     grams=asks.grams, risk_lost=ready.risk_lost)  # fmt: skip
+    if asks.due and not asks.stop and f.known.job.method != "microwave":
+        return lift_move(f, at, aims, asks.said, number("live.warm_by"))
     if asks.due:
         return replace(ready, headline="Use it up" if asks.stop else "Warm it a little", reason=asks.said)
     return ready

@@ -13,6 +13,23 @@ from temperbench.insight.live import Doubt
 
 __all__ = ["doubt_about"]
 
+# What else may be wrong: how it is said, then each with its figure and the row that says by how much.
+_OVEN = (
+    "the oven not as labelled",
+    (
+        ("the oven weaker than its label", "power", "live.weaker_oven", True),
+        ("the oven stronger than its label", "power", "live.weaker_oven", False),
+    ),
+)
+_AROUND = (
+    "the bowl or what it stood in not as told",
+    (
+        ("the bowl heavier than entered", "wall_heat", "live.lighter_bowl", False),
+        ("water or air reached less of the bowl than usual", "under", "live.less_reached", True),
+        ("the room cooler or draughtier than entered", "wall_air", "live.less_draught", False),
+    ),
+)
+
 
 def _kitchens(f: BowlFilter) -> Array:
     rng = np.random.default_rng([f.seed, len(f.steps), 3])
@@ -68,14 +85,16 @@ def doubt_about(f: BowlFilter) -> Doubt | None:
     scores = {
         "the reading is wrong: stir and read again": _mean(told.sum(axis=0)),  # as entered; a slip is in there
         "more chocolate in the bowl than entered": _evidence(f, z, "mass", number("live.more_chocolate")) + facts_wrong,
-        "the oven weaker than its label": _evidence(f, z, "power", number("live.weaker_oven")) + facts_wrong,
-        "the oven stronger than its label": _evidence(f, z, "power", 1.0 / number("live.weaker_oven")) + facts_wrong,
         thermometer: off + facts_wrong + checked,
     }
+    heated_by, others = _OVEN if f.known.job.method == "microwave" else _AROUND
+    for text, name, row, weaker in others:
+        factor = number(row) if weaker else 1.0 / number(row)
+        scores[text] = _evidence(f, z, name, factor) + facts_wrong
     ranked = sorted(scores, key=lambda name: -scores[name])[:3]
     return Doubt(
-        "This does not fit: the reading may be wrong, the thermometer off, the bowl fuller than entered, or the oven "
-        "not as labelled.",
+        "This does not fit: the reading may be wrong, the thermometer off, the bowl fuller than entered, or "
+        f"{heated_by}.",
         tuple(ranked),
         check=thermometer in ranked,
     )

@@ -21,21 +21,23 @@ import numpy as np
 
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
-from temperbench.foundation.quantities import Spread
+from temperbench.insight.doings import Doings
 from temperbench.insight.likelihood import error_of, figure_of, normal_cdf, reading_tail, told_of
 from temperbench.insight.live import Happening
 from temperbench.insight.particles import Particles, effective, systematic
 from temperbench.insight.setup_job import Known, thermometer_figures
-from temperbench.kitchen.bowl_layout import MASS, parameter
-from temperbench.kitchen.bowls import PER_MEMBER, Bowls
+from temperbench.kitchen.bowl_layout import PARAMETERS, parameter
+from temperbench.kitchen.bowl_state import PER_MEMBER
+from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import Members, dimensions, from_cube
-from temperbench.kitchen.seeds import Seed
 from temperbench.kitchen.thermometers import KINDS
-from temperbench.kitchen.vessels import bowl_from
+from temperbench.matter.composition import full_melt
 
 __all__ = ["ACTS", "TELLS", "BowlFilter", "Step"]
 
-ACTS = ("burst", "stir", "stand", "added", "taken", "moved")
+ACTS = (
+    "burst", "stir", "stand", "added", "taken", "moved", "block out", "melted", "bath", "cabinet", "kettle", "tabled",
+)  # fmt: skip
 TELLS = ("reading", "lumps", "flow", "test")
 
 
@@ -55,7 +57,10 @@ class BowlFilter:
         self.known, self.seed = known, seed
         self.count = int(number("live.particles")) if particles is None else particles
         self.names = list(dimensions(known.setup))
-        self.particles: Particles[Bowls] = Particles(self, len(self.names) + len(KINDS), self.count, seed)
+        self.doings = Doings(known)
+        self.particles: Particles[Bowls] = Particles(
+            self, len(self.names) + len(KINDS) + self.doings.axes, self.count, seed
+        )
         self.bowls = Bowls(self._members(self.z))
         self.steps: list[Step] = []
         self.tail = 1.0  # of the last reading
@@ -85,6 +90,10 @@ class BowlFilter:
         spread = self.known.setup.bias_c if own else thermometer_figures(kind).bias
         u = normal_cdf(z[len(self.names) + KINDS.index(kind)])
         return np.asarray(_triangle(u, spread.low, spread.mid, spread.high))
+
+    def _figures(self, z: Array, factors: dict[str, float] | None = None) -> dict[str, Array]:
+        """What bath, cabinet, kettle and slab are to each particle."""
+        return self.doings.figures(z[len(self.names) + len(KINDS) :], z.shape[1], factors)
 
     def fold(self, happening: Happening, stand_s: float = 0.0) -> None:
         """Take one happening, after ``stand_s`` seconds in which nothing was done."""
@@ -156,12 +165,18 @@ class BowlFilter:
         return np.array([told_of(h, figure, self.bowls, error, guessed=True) for h, figure, error in each])
 
     def _tellings(self) -> list[Happening]:
-        return [s.happening for s in self.steps if s.happening.kind in TELLS]
+        return [told for s in self.steps if (told := self._telling(s.happening)) is not None]
 
-    def _again(self, z: Array, members: Members) -> tuple[Bowls, Array, Array]:
+    def _telling(self, h: Happening) -> Happening | None:
+        """Return a happening that tells; what a layer read when it was scraped off its slab is a reading."""
+        if h.kind == "tabled" and h.celsius is not None and self.doings.slab is not None:
+            return Happening(h.id, "reading", h.pressed_ms, celsius=h.celsius, thermometer=h.thermometer)
+        return h if h.kind in TELLS else None
+
+    def _again(self, z: Array, members: Members, factors: dict[str, float] | None = None) -> tuple[Bowls, Array, Array]:
         bowls, told, judged = Bowls(members), [], []
         for step in self.steps:
-            found = self._apply(bowls, z, step)
+            found = self._apply(bowls, z, step, factors)
             if found is not None:
                 told.append(found[0])
                 judged.append(found[1])
@@ -174,12 +189,13 @@ class BowlFilter:
     def replay(self, z: Array, changed: dict[str, float] | None = None) -> tuple[Array, Array]:
         """Return the log-likelihood of each telling at other points, and the figure it is about.
 
-        ``changed`` multiplies figures of the parameter row, to try explanations.
+        ``changed`` multiplies figures of the parameter row or of the surroundings, to try explanations.
         """
         members = self._members(z)
         for name, factor in (changed or {}).items():
-            members.rows[:, parameter(name)] *= factor
-        _, told, figures = self._again(z, members)
+            if name in PARAMETERS:
+                members.rows[:, parameter(name)] *= factor
+        _, told, figures = self._again(z, members, changed)
         return told, figures
 
     def read_off(self, told: Array, figures: Array, off_c: float) -> Array:
@@ -191,34 +207,58 @@ class BowlFilter:
                 changed[n] = np.where(np.isfinite(told[n]), off, told[n])
         return changed
 
-    def _apply(self, bowls: Bowls, z: Array, step: Step) -> tuple[Array, Array] | None:
+    def _apply(
+        self, bowls: Bowls, z: Array, step: Step, factors: dict[str, float] | None = None
+    ) -> tuple[Array, Array] | None:
         """Let bowls live one step; of a telling, return its log-likelihood and the figure it is about."""
         if step.stand_s > 0.0:
             bowls.stand(step.stand_s)
-        h = step.happening
-        if h.kind not in TELLS:
-            _act(bowls, h, self.known.job.level)
+        told_by, layer = self._telling(step.happening), None
+        if step.happening.kind not in TELLS:
+            layer = self._do(bowls, z, step.happening, factors)
+        if told_by is None:
             return None
-        kind = self._kind(h)
-        shown = self._show(bowls, kind) + self._biases(z, kind) if h.kind == "reading" else None
+        h, kind = told_by, self._kind(told_by)
+        shown = self._show(bowls, kind, layer) + self._biases(z, kind) if h.kind == "reading" else None
         figure = figure_of(h, bowls, shown)
         told = told_of(h, figure, bowls, error_of(h, kind))
         return np.where(bowls.bad > 0, -np.inf, told), figure
 
-    def _show(self, bowls: Bowls, kind: str) -> Array:
-        """Let a thermometer follow the bowls; return what it shows, its bias left out."""
+    def _do(self, bowls: Bowls, z: Array, h: Happening, factors: dict[str, float] | None) -> Array | None:
+        """Let bowls live an act; return what lay on the slab when it was scraped back, where that is what it was. [°C]"""
+        if h.kind != "melted":
+            return self.doings.act(bowls, h, self._figures(z, factors))
+        if h.grams is not None and h.grams < self.known.job.grams:
+            bowls.pour_out(1.0 - h.grams / self.known.job.grams)
+        kind = self._kind(h)
+        skin = thermometer_figures(kind).skin
+        usual = full_melt(self.known.chocolate.kind)[0]
+        told = (usual if h.celsius is None else h.celsius) - self._biases(z, kind)
+        bowls.melted_at((told - skin * bowls.members.air_c) / (1.0 - skin))  # its noise left out
+        return None
+
+    def _show(self, bowls: Bowls, kind: str, layer: Array | None = None) -> Array:
+        """Let a thermometer follow the bowls, or what lay on their slabs; return what it shows, its bias left out."""
         figures = thermometer_figures(kind)
-        seen = bowls.reading()
+        seen = bowls.reading() if layer is None else layer
         seen = seen - figures.skin * (seen - bowls.members.air_c)
         bowls.shown = seen + figures.lag_left * (bowls.shown - seen)
         return bowls.shown
 
-    def advisers(self) -> Bowls:
-        """Return some particles drawn by weight, all alike in weight, to try moves on."""
+    def _chosen(self) -> np.ndarray:
+        """Places of some particles drawn by weight."""
         rng = np.random.default_rng([self.seed, len(self.steps), 2])
         chosen = systematic(self.weights, rng)
         few = min(int(number("live.advisers")), self.count)
-        return self.bowls.only(chosen[np.linspace(0, self.count - 1, few).astype(np.intp)])
+        return chosen[np.linspace(0, self.count - 1, few).astype(np.intp)]
+
+    def advisers(self) -> Bowls:
+        """Return some particles drawn by weight, all alike in weight, to try moves on."""
+        return self.bowls.only(self._chosen())
+
+    def adviser_figures(self) -> dict[str, Array]:
+        """Return what bath, cabinet, kettle and slab are to the advisers."""
+        return self._figures(self.z[:, self._chosen()])
 
     def quantiles(self, values: Array, points: tuple[float, ...] = (0.05, 0.5, 0.95)) -> tuple[float, ...]:
         """Return weighted quantiles of a figure of every particle."""
@@ -230,27 +270,6 @@ class BowlFilter:
     def figure(self, name: str) -> Array:
         """Return a figure of the parameter row of every particle, such as ``power`` in W."""
         return np.asarray(self.bowls.members.rows[:, parameter(name)])
-
-
-def _act(bowls: Bowls, h: Happening, level: float) -> None:
-    if h.kind == "burst":
-        bowls.burst(float(h.seconds or 0.0), level)
-    elif h.kind == "stir":
-        bowls.stir(float(h.seconds or 0.0))
-    elif h.kind == "stand":
-        bowls.stand(float(h.seconds or 0.0))
-    elif h.kind == "added":
-        melted = h.material == "melted"
-        usual = number("keep.warm_chocolate_c") if melted else 20.0
-        seed = Seed.melted() if melted else None
-        bowls.add(float(h.grams or 0.0) / 1000.0, usual if h.celsius is None else h.celsius, seed)
-    elif h.kind == "moved":
-        room = Spread.exact(float(np.median(bowls.members.air_c)))
-        start = room.mid if h.celsius is None else h.celsius
-        left_g = 1000.0 * float(np.median(bowls.members.rows[:, MASS]))
-        bowls.move_to(bowl_from(h.material, h.grams, None, start, room_c=room, chocolate_g=left_g).heat.mid, start)
-    elif h.kind == "taken":
-        bowls.take_out(float(h.grams or 0.0) / 1000.0)
 
 
 def _triangle(u: Array, low: float, mid: float, high: float) -> Array:

@@ -7,17 +7,38 @@ from dataclasses import dataclass
 from temperbench.insight.keeping.result import LiveKeeping
 from temperbench.insight.plan import Band, Leg, RescueRow
 
-__all__ = ["FLOWS", "HAPPENINGS", "LOOKS", "LUMPS", "MOVES", "Countdown", "Doubt", "Happening", "LiveView", "Move",
-           "ReadingShown", "WhatIf"]  # fmt: skip
+__all__ = [
+    "ADDITIONS",
+    "FLOWS",
+    "HAPPENINGS",
+    "LEFT",
+    "LOOKS",
+    "LUMPS",
+    "MOVES",
+    "SCRAPING",
+    "Countdown",
+    "Doubt",
+    "Happening",
+    "LiveView",
+    "Move",
+    "ReadingShown",
+    "WhatIf",
+]  # fmt: skip
 
 HAPPENINGS = (
     "burst",  # seconds: the oven ran so many seconds on its timer
-    "stir",  # seconds
+    "stir",  # seconds; level SCRAPING when hard at the wall
     "stand",  # seconds
     "reading",  # celsius, thermometer
     "lumps",  # level: one of LUMPS
     "flow",  # level: one of FLOWS
-    "added",  # grams, celsius: in-temper buttons; material "melted": warm melted chocolate
+    "added",  # grams, celsius, seed: one of ADDITIONS, in-temper buttons when None; or material "melted"
+    "block out",  # what is left of a block was taken out again
+    "melted",  # celsius, grams: so much melted fully, every crystal gone, and it reads so; the rest was kept back
+    "bath",  # seconds over water at celsius, stirred unless level is "left"; cold or ice water too
+    "cabinet",  # seconds in a warm cabinet at celsius, left alone
+    "kettle",  # seconds in a holding kettle set to celsius, stirred
+    "tabled",  # grams on the slab, spread for seconds (None: as long as it took), kept moving minutes, read celsius
     "moved",  # to another bowl: material, grams, celsius
     "test",  # minutes (None: not set), look: one of LOOKS, film
     "taken",  # grams that left the bowl
@@ -28,7 +49,13 @@ HAPPENINGS = (
 LUMPS = ("many", "some", "few", "none")
 FLOWS = ("with ease", "thick", "hardly")
 LOOKS = ("sheen", "dull", "lines", "soft")
-MOVES = ("burst", "stir", "wait", "draw down", "test", "ready", "rescue", "warm", "thin", "full melt", "finished")
+ADDITIONS = ("buttons", "block", "butter-crystals", "ripened-butter", "melted")
+LEFT = "left"  # the level of a bath that was not stirred
+SCRAPING = "scraping"  # the level of a stir with the spatula hard at the cold wall
+MOVES = (
+    "burst", "stir", "wait", "draw down", "test", "ready", "rescue", "warm", "thin", "full melt", "finished", "melt",
+    "seed", "block out", "bath", "cabinet", "kettle", "table", "chill", "lift",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -48,6 +75,7 @@ class Happening:
     film: str | None = None
     material: str | None = None
     of: str | None = None
+    seed: str | None = None
 
 
 @dataclass(frozen=True)
@@ -63,6 +91,9 @@ class Move:
     portions_g: tuple[int, ...] = ()
     risk_lost: float = 0.0
     risk_scorch: float = 0.0
+    celsius: float | None = None  # of the bath, the cabinet, the slab's layer, the set-point or the full melt
+    seed: str | None = None  # what goes in, one of ADDITIONS
+    level: str | None = None  # how it is done: SCRAPING
 
 
 @dataclass(frozen=True)
@@ -112,7 +143,7 @@ class LiveView:
     title: str
     happenings: int  # how many are folded in, undone ones included
     started_ms: int
-    state: str  # "heating", "drawing down", "in temper", "lost", "finished"
+    state: str  # "heating", "seeding", "drawing down", "in temper", "lost", "finished"
     move: Move
     now_c: Band
     hottest_c: float  # 95 % point

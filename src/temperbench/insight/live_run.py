@@ -7,16 +7,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from temperbench.foundation.errors import InputError
+from temperbench.foundation.evidence import number
 from temperbench.insight.advice import Progress, advise, pass_minutes, progress_of, try_burst
 from temperbench.insight.burst_plan import aims_of
 from temperbench.insight.doubt import doubt_about
 from temperbench.insight.estimation import ACTS, TELLS, BowlFilter
-from temperbench.insight.job import BowlJob
+from temperbench.insight.job import PART_MELTS, BowlJob
 from temperbench.insight.keeping.forecast import Ahead, look_on
 from temperbench.insight.keeping.live_keep import asks_now, keeping_now
 from temperbench.insight.keeping.result import LiveKeeping
 from temperbench.insight.learning import learnt_from
 from temperbench.insight.live import Countdown, Doubt, Happening, LiveView, Move, ReadingShown, WhatIf
+from temperbench.insight.methods.live_steps import advise_method
+from temperbench.insight.over_bath import what_if_around
 from temperbench.insight.particles import effective
 from temperbench.insight.plan import Band, Leg, RescueRow
 from temperbench.insight.rescue import rescue_row
@@ -57,6 +61,7 @@ _LONGEST_GAP_S = 3.0 * 3600.0
 _AHEAD_MIN, _AHEAD_STEP_MIN, _SHOWN = 60.0, 3.0, 6
 _KEPT = ("draw down", "test", "ready", "warm", "thin", "wait")  # moves of a bowl that can be kept
 LOOK_AGAIN = "Look at the bowl again"
+_LASTING = ("burst", "stir", "stand", "bath", "cabinet", "kettle", "tabled")  # pressed when they end
 
 
 def counting(happenings: list[Happening]) -> list[Happening]:
@@ -151,8 +156,18 @@ class LiveRun:
         for h in wanted[same:]:
             self._take(h)
 
-    def _take(self, h: Happening) -> None:
-        lasted = 1000.0 * (h.seconds or 0.0) if h.kind in ("burst", "stir", "stand") else 0.0
+    def _timed(self, h: Happening) -> Happening:
+        """Return tabling with its times: what was not told is what passed since the bowl was last touched."""
+        if h.kind != "tabled" or h.seconds is not None:
+            return h
+        since = self.started_ms if self.clock_ms is None else self.clock_ms
+        passed = min(max(0.0, (h.pressed_ms - since) / 1000.0), 60.0 * number("tabling.longest"))
+        kept = min(60.0 * (number("tabling.keep_usual") if h.minutes is None else h.minutes), 0.5 * passed)
+        return dataclasses.replace(h, seconds=passed - kept, minutes=kept / 60.0)
+
+    def _take(self, told: Happening) -> None:
+        h = self._timed(told)
+        lasted = 1000.0 * ((h.seconds or 0.0) + 60.0 * (h.minutes or 0.0)) if h.kind in _LASTING else 0.0
         stand = 0.0
         if self.clock_ms is not None:
             stand = min(max(0.0, (h.pressed_ms - lasted - self.clock_ms) / 1000.0), _LONGEST_GAP_S)
@@ -162,7 +177,7 @@ class LiveRun:
                 self.clock_ms = max(h.pressed_ms, self.clock_ms or 0)
             if h.kind == "reading":
                 self.doubt = doubt_about(self.filter)
-        self.folded.append(h)
+        self.folded.append(told)
         self._note(h.pressed_ms)
         self._marks.append(self._mark())
 
@@ -178,14 +193,22 @@ class LiveRun:
         self.filter.settle()
 
     def what_if(self, seconds: int) -> WhatIf:
-        """Return what a burst of so many seconds would do."""
-        return try_burst(self.filter, self.aims, seconds)
+        """Return what a burst of so many seconds would do; over a bath or in a cabinet, so many seconds there."""
+        method = self.job.method
+        if method == "microwave":
+            return try_burst(self.filter, self.aims, seconds)
+        if method not in PART_MELTS:
+            allowed = "a bowl that is part-melted in an oven, over a bath or in a cabinet"
+            raise InputError("seconds", seconds, allowed, "follow the advice, which is worked out anew at every step")
+        told = self.job.cabinet_c if method == "cabinet" else self.job.bath_c
+        warm = number(f"live.{method}_usual") if told is None else told
+        return what_if_around(self.filter, self.aims, method, warm, seconds)
 
     def view(self) -> LiveView:
         """Return everything a page shows."""
         f, at = self.filter, self.at
         progress = progress_of(self.folded)
-        move = advise(f, at, self.aims, progress)
+        move = self.move()
 
         crystals = _percent(f.quantiles(f.bowls.solid()))
         heat = f.quantiles(f.bowls.temperature())
@@ -205,6 +228,13 @@ class LiveRun:
             learnt=learnt_from(f) if progress.finished or len(self.folded) > 3 else (),
             effective=round(effective(f.weights)), keeping=keeping,
         )  # fmt: skip
+
+    def move(self) -> Move:
+        """Return the next move, by the method of the job."""
+        progress = progress_of(self.folded)
+        if self.job.method == "microwave":
+            return advise(self.filter, self.at, self.aims, progress)
+        return advise_method(self.filter, self.at, self.aims, progress, self.folded)
 
     def _leg(self) -> Leg:
         t, low, mid, high, hottest = (tuple(round(v, 2) for v in c) for c in zip(*self.path, strict=True))
@@ -269,4 +299,6 @@ def _state(move: Move, progress: Progress) -> str:
         return "in temper"
     if move.kind in ("warm", "thin") and progress.proven is not None:
         return "in temper"
-    return "drawing down" if move.kind in ("draw down", "test", "wait", "warm", "thin") else "heating"
+    if move.kind in ("seed", "block out", "table", "chill"):
+        return "seeding"
+    return "drawing down" if move.kind in ("draw down", "test", "wait", "warm", "thin", "lift") else "heating"

@@ -38,15 +38,16 @@ def soft_at(rows: Array, curves: Array) -> Array:
 
 
 def with_block(block: Array, kilograms: Array, celsius: Array, rows: Array, curves: Array) -> Array:
-    """Return the blocks of all members after a piece was put in; one at a time."""
+    """Return the blocks of all members after a piece was put in; two pieces become one of their mean."""
     some = kilograms > 0.0
-    if (block[some, BLOCK_KG] > 0.0).any():
-        raise ValueError("there is a block in the bowl already; take it out first")
     soft = soft_at(rows, curves)
     if (celsius[some] >= soft[some]).any():
         raise ValueError("the block is too warm to hold together")
-    solid = settled_solids(rows, curves, celsius)
-    return np.where(some[:, None], np.stack([kilograms, celsius, solid, soft], axis=1), block)
+    coming = np.stack([celsius, settled_solids(rows, curves, celsius)], axis=1)
+    total = block[:, BLOCK_KG] + kilograms
+    share = np.divide(kilograms, total, out=np.zeros_like(total), where=total > 0.0)[:, None]
+    mean = (1.0 - share) * block[:, [BLOCK_C, BLOCK_SOLID]] + share * coming
+    return np.where(some[:, None], np.column_stack([total, mean, soft]), block)
 
 
 def shed(rows: Array, parcels: Array, curves: Array, block: Array, film_seconds: Array) -> tuple[Array, Array, Array]:

@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 import dataclasses
-import os
-from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from temperbench.foundation.compiled import kernel
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
-from temperbench.kitchen.block import BLOCK, BLOCK_KG, shed, with_block
+from temperbench.kitchen.block import BLOCK_KG, shed, with_block
 from temperbench.kitchen.bowl_cycle import cycled_on_seconds, run_bowls
 from temperbench.kitchen.bowl_layout import (
     C_CONTACT,
@@ -43,12 +39,12 @@ from temperbench.kitchen.bowl_layout import (
     WALL_HEAT,
     state_size,
 )
-from temperbench.kitchen.bowl_rates import fluid_reading
+from temperbench.kitchen.bowl_state import BowlState, on_bench
+from temperbench.kitchen.many import over_chunks
 from temperbench.kitchen.masses import (
     Portion,
     blended,
     flowing,
-    heat_of,
     joined,
     lessened,
     mean_parcel,
@@ -56,49 +52,11 @@ from temperbench.kitchen.masses import (
     strained,
     usual_shares,
 )
-from temperbench.kitchen.members import Members
 from temperbench.kitchen.outside import Outside
 from temperbench.kitchen.seeds import Seed
-from temperbench.matter.crystals import CP, FAT, MILK_SHARE, N5, PARCEL, TEMP, X5, X6, XU
+from temperbench.matter.crystals import CP, FAT, MELT, MILK_SHARE, PARCEL, TEMP
 
-__all__ = ["PER_MEMBER", "Bowls", "Marks", "controls", "cores", "over_chunks"]
-
-PER_MEMBER = (
-    "y",
-    "warmth",
-    "peak",
-    "bad",
-    "shown",
-    "air_c",
-    "lump",
-    "block",
-    "bench",
-    "wall_peak",
-)  # arrays of `Bowls`, members first
-
-
-def cores() -> int:
-    """Return how many cores this process may use."""
-    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-
-
-_POOL = ThreadPoolExecutor(max_workers=cores())
-
-
-def over_chunks(work: Callable[[slice], None], m: int, workers: int | None = None) -> None:
-    """Call ``work`` on slices that cover ``range(m)``, one thread per core; kernels release the interpreter lock."""
-    n = min(workers or cores(), m)
-    if n <= 1:
-        work(slice(0, m))
-        return
-    parts = n * (4 if m >= 64 * n else 1)  # small parts even out members that need more steps
-    cuts = np.linspace(0, m, parts + 1).astype(int)
-    slices = [slice(int(a), int(b)) for a, b in pairwise(cuts)]
-    if workers is None:
-        list(_POOL.map(work, slices))
-        return
-    with ThreadPoolExecutor(max_workers=n) as pool:
-        list(pool.map(work, slices))
+__all__ = ["Bowls", "Marks", "controls"]
 
 
 def controls(
@@ -110,20 +68,9 @@ def controls(
     return u
 
 
-def _on_bench(rows: Array) -> Array:
-    """What a bowl on the bench loses through its wall to air and bench, and what its surface is over its film there."""
-    return np.stack([rows[:, WALL_AIR], rows[:, WALL_BENCH], np.ones(len(rows))], axis=1)
-
-
 def _each(value: float | Array, m: int) -> Array:
     """Return a figure as one per member."""
     return np.full(m, value, dtype=np.float64)
-
-
-@kernel
-def _read(y: Array, nz: int, rows: Array, out: Array) -> None:
-    for m in range(y.shape[0]):
-        out[m] = fluid_reading(y[m], nz, rows[m])
 
 
 @dataclass(frozen=True)
@@ -136,49 +83,8 @@ class Marks:
     power: float
 
 
-class Bowls:
+class Bowls(BowlState):
     """Members with their present state. Acts change it in place; `copy` branches."""
-
-    def __init__(self, members: Members, tolerance: float | None = None, workers: int | None = None) -> None:
-        """Start all members from their starting states."""
-        self.members = members
-        self.zones = members.zones
-        self.y = members.start.copy()
-        self.warmth = members.warmth.copy()
-        self.peak = np.full((len(members), self.zones), -100.0)
-        self.bad = self._unusable()
-        self.stirred = False
-        self.shown = members.air_c.copy()  # what the thermometer shows
-        self.air_c = members.air_c.copy()  # air around the bowl now
-        self.lump = members.rows[:, LUMP].copy()  # heat that lumps of its first stock take
-        self.block = np.zeros((len(members), BLOCK))
-        self.bench = _on_bench(members.rows)
-        self.wall_peak = members.start[:, self.zones * PARCEL].copy()  # hottest wall so far
-        self.tolerance = number("bowl.step_tolerance") if tolerance is None else tolerance
-        self.workers = workers
-
-    def _unusable(self) -> NDArray[np.int64]:
-        """Mark members with a figure that is not a finite number, whether or not a phase would use it."""
-        p, m = self.members, len(self.members)
-        figures = (p.rows, p.curves.reshape(m, -1), p.start, p.air_c[:, None], p.warmth[:, None])
-        return np.asarray(~np.isfinite(np.hstack(figures)).all(axis=1), dtype=np.int64)
-
-    def copy(self) -> Bowls:
-        """Return an independent branch."""
-        other = Bowls.__new__(Bowls)
-        other.__dict__.update(self.__dict__)
-        for name in PER_MEMBER:
-            setattr(other, name, getattr(self, name).copy())
-        return other
-
-    def only(self, which: NDArray[np.intp]) -> Bowls:
-        """Return an independent branch with these members alone."""
-        other = Bowls.__new__(Bowls)
-        other.__dict__.update(self.__dict__)
-        other.members = self.members.take(which)
-        for name in PER_MEMBER:
-            setattr(other, name, getattr(self, name)[which])
-        return other
 
     def phase(self, u: Array, seconds: Array | float, *, delayed: bool = False, air_c: Array | None = None) -> None:
         """Advance every member through its own number of seconds under the same controls."""
@@ -291,6 +197,18 @@ class Bowls:
             self._phase(u, 0.5 * now, delayed, air_c)
             left = left - now
 
+    def melted_at(self, celsius: Array | float) -> None:
+        """Be fully melted, bowl and all, at this temperature: no crystal and no growth site is left. [°C]"""
+        m, p = len(self.members), self.members
+        rows = p.rows.copy()
+        rows[:, SHARE : SHARE + self.zones] = usual_shares(self.zones)
+        parcels = np.zeros((m, self.zones, PARCEL))
+        parcels[..., TEMP] = np.full(m, celsius, dtype=np.float64)[:, None]
+        self._take_in(rows, parcels)
+        self.y[:, self.zones * PARCEL] = parcels[:, 0, TEMP]
+        self.peak = np.maximum(self.peak, parcels[..., TEMP])
+        self.block, self.stirred = np.zeros_like(self.block), True
+
     def take_block_out(self) -> Array:
         """Take out what has not dispersed of the last addition, block or lumps; return how much it is. [kg]"""
         out = self.block[:, BLOCK_KG].copy()
@@ -333,21 +251,6 @@ class Bowls:
         portion = Portion(q.rows[:, MASS], coming, q.rows[:, FAT], q.rows[:, MILK_SHARE], q.rows[:, CP])
         self._take_in(*joined(p.rows, self._parcels(), portion))
 
-    def chocolate_heat(self) -> Array:
-        """Enthalpy of the chocolate in each bowl, liquid at 0 °C having none. [J]"""
-        rows = self.members.rows
-        inside = (rows[:, SHARE : SHARE + self.zones] * heat_of(rows, self._parcels())).sum(axis=1)
-        return np.asarray(rows[:, MASS] * inside)
-
-    def heat(self) -> Array:
-        """Enthalpy of chocolate, wall and what warms and cools around them; a block in the bowl is not counted. [J]"""
-        rows = self.members.rows
-        total = self.chocolate_heat() + rows[:, WALL_HEAT] * self.wall()
-        if self.y.shape[1] > state_size(self.zones):
-            changes = rows[:, OUT_RATE] > 0.0
-            total += np.where(changes, self.y[:, -1], 0.0) / np.where(changes, rows[:, OUT_RATE], 1.0)
-        return np.asarray(total)
-
     def stand_in(self, outside: Outside) -> None:
         """Put the bowls into a bath, a cabinet or a kettle's jacket, from wherever they stood before."""
         self.stand_on_bench()
@@ -362,6 +265,8 @@ class Bowls:
         rows[:, WALL_BENCH] = 0.0
         rows[:, TOP] *= top
         self.bench[:, 2] = top
+        if outside.melting is not None:
+            rows[:, MELT] = np.minimum(rows[:, MELT], outside.melting)
         if np.isfinite(heat).any():
             self.y = np.hstack([self.y[:, :size], rows[:, OUT_C, None]])
         if outside.air_c is not None:
@@ -373,8 +278,9 @@ class Bowls:
         rows = self.members.rows.copy()
         rows[:, WALL_AIR], rows[:, WALL_BENCH] = self.bench[:, 0], self.bench[:, 1]
         rows[:, TOP] /= self.bench[:, 2]
+        rows[:, MELT] = self.bench[:, 3]
         rows[:, [OUTSIDE, OUT_C, OUT_RATE, OUT_LOSS, OUT_POWER]] = 0.0
-        self.bench = _on_bench(rows)
+        self.bench = on_bench(rows)
         self.air_c = self.members.air_c.copy()
         self.y = self.y[:, : state_size(self.zones)].copy()
         self.members = dataclasses.replace(self.members, rows=rows)
@@ -384,17 +290,6 @@ class Bowls:
         rows = self.members.rows.copy()
         rows[:, OUT_POWER] = power
         self.members = dataclasses.replace(self.members, rows=rows)
-
-    def outside_c(self) -> Array:
-        """Temperature of what each bowl stands in; of the air around it on the bench. [°C]"""
-        rows = self.members.rows
-        if self.y.shape[1] > state_size(self.zones):
-            return self.y[:, -1].copy()
-        return np.where(rows[:, OUTSIDE] > 0.0, rows[:, OUT_C], self.air_c)
-
-    def wall(self) -> Array:
-        """Temperature of the wall of each bowl. [°C]"""
-        return self.y[:, self.zones * PARCEL].copy()
 
     def take_out(self, kilograms: float) -> None:
         """Take chocolate out; at least a tenth stays so that the bowl can go on."""
@@ -408,49 +303,3 @@ class Bowls:
         rows[:, WALL_HEAT] = wall_heat
         self.y[:, self.zones * PARCEL] = wall_c
         self.members = dataclasses.replace(self.members, rows=rows)
-
-    def _parcels(self) -> Array:
-        """States of the zones, (m, zones, figures), as a copy."""
-        return self.y[:, : self.zones * PARCEL].reshape(len(self.members), self.zones, PARCEL).copy()
-
-    def reading(self) -> Array:
-        """Temperature a true probe settles to in each stirred bowl. [°C]"""
-        out = np.zeros(len(self.members))
-        _read(self.y, self.zones, self.members.rows, out)
-        return out
-
-    def read_thermometer(self, rng: np.random.Generator) -> Array:
-        """Take a reading of each stirred bowl with its own thermometer: lag, skin, bias and noise. [°C]"""
-        p = self.members
-        seen = self.reading()
-        seen = seen - p.skin * (seen - self.air_c)
-        self.shown = seen + p.lag * (self.shown - seen)
-        return self.shown + p.bias_c + p.noise_c * rng.standard_normal(len(p))
-
-    def _mean(self, place: int) -> Array:
-        shares = self.members.rows[:, SHARE : SHARE + self.zones]
-        return np.asarray((shares * self.zone(place)).sum(axis=1))
-
-    def zone(self, place: int) -> Array:
-        """One figure of every zone, (m, zones)."""
-        return self.y[:, place : self.zones * PARCEL : PARCEL]
-
-    def temperature(self) -> Array:
-        """Mass mean temperature. [°C]"""
-        return self._mean(TEMP)
-
-    def stable(self) -> Array:
-        """Stable crystals (V and VI), mass mean, per kg of fat. [1]"""
-        return self._mean(X5) + self._mean(X6)
-
-    def solid(self) -> Array:
-        """All crystals, mass mean, per kg of fat. [1]"""
-        return self.stable() + self._mean(XU)
-
-    def sites(self) -> Array:
-        """Growth sites of the stable crystals, mass mean. [1]"""
-        return self._mean(N5)
-
-    def lumpiest(self) -> Array:
-        """Solid share of the fat in the most solid zone. [1]"""
-        return np.asarray((self.zone(X5) + self.zone(X6) + self.zone(XU)).max(axis=1))

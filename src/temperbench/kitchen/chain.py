@@ -19,7 +19,7 @@ from temperbench.foundation.compiled import kernel
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array, lu_factor, lu_solve
 from temperbench.foundation.units import Metre
-from temperbench.kitchen.bowls import over_chunks
+from temperbench.kitchen.many import over_chunks
 from temperbench.matter.crystals import (
     CP,
     FAT,

@@ -16,8 +16,9 @@ class Thermostat:
     """Switches the heater of every kettle by its own chocolate; remembers which heaters are on."""
 
     def __init__(
-        self, set_point: Celsius | Array, power: Watt | Array, jacket_limit: Celsius | Array, band: Kelvin | None = None
-    ) -> None:
+        self, set_point: Celsius | Array, power: Watt | Array, jacket_limit: Celsius | Array,
+        band: Kelvin | None = None, step: Second | None = None,
+    ) -> None:  # fmt: skip
         """Take set-point of the chocolate, heater, and the hottest jacket.
 
         Parameters
@@ -30,9 +31,12 @@ class Thermostat:
             Temperature of the jacket at which the heater goes off whatever the chocolate needs. [°C]
         band
             Switching band, half on either side; from the table when None. [K]
+        step
+            How often it looks; from the table when None. [s]
         """
         self.set_point, self.power, self.limit = set_point, power, jacket_limit
         self.band = number("around.kettle.band") if band is None else band
+        self.step = number("around.kettle.step") if step is None else step
         self.on: Array | None = None
 
     def run(
@@ -51,7 +55,7 @@ class Thermostat:
         strokes
             Turns of the stirrer; as by hand when None. [1/s]
         """
-        left, step = seconds, number("around.kettle.step")
+        left, step = seconds, self.step
         while left > 0.0:
             seen, half = bowls.reading(), 0.5 * self.band
             was = seen < self.set_point if self.on is None else self.on > 0.0

@@ -15,7 +15,7 @@ import numpy as np
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import Spread, spread_of
-from temperbench.foundation.units import Celsius, Fraction, JoulePerKelvin, Litre, Watt, WattPerKelvin
+from temperbench.foundation.units import Celsius, Fraction, JoulePerKelvin, Litre, PerSecond, Watt, WattPerKelvin
 from temperbench.kitchen.bowl_layout import MASS
 from temperbench.kitchen.members import Members, latin, triangular
 
@@ -39,7 +39,8 @@ class Outside:
     """What a bowl stands in; every figure may be one for all or one per member.
 
     ``air_c`` is the air around the part that stands out of it, that of the room when None. ``top`` is what the film on
-    the chocolate's free surface is over that in still kitchen air.
+    the chocolate's free surface is over that in still kitchen air. ``melting`` spares the integrator, over hours, a
+    corner of the equations that matters for minutes.
     """
 
     celsius: Celsius | Array
@@ -50,6 +51,7 @@ class Outside:
     covers: Fraction | Array = 1.0  # share of the wall's outside that no longer meets the room's air. [1]
     air_c: Celsius | Array | None = None
     top: Fraction | Array = 1.0
+    melting: PerSecond | None = None  # the melting rate taken there, at most; None: the chocolate's own. [1/s]
 
 
 def _spreads() -> dict[str, Spread]:
@@ -194,7 +196,8 @@ def cabinet(
     if bed:
         film = 1.0 / (1.0 / film + 1.0 / _bed_film(members, f["bed"]))
     air = np.full(len(members), celsius, dtype=np.float64)
-    return Outside(air, film * members.area_m2, air_c=air, top=film / number("bowl.film.top"))
+    slow = number("around.cabinet.melting")
+    return Outside(air, film * members.area_m2, air_c=air, top=film / number("bowl.film.top"), melting=slow)
 
 
 def kettle_jacket(

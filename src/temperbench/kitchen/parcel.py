@@ -19,7 +19,8 @@ from temperbench.kitchen.bowl_cycle import run_bowls
 from temperbench.kitchen.bowl_layout import C_AIR, C_BENCH, state_size
 from temperbench.kitchen.bowl_rates import bowl_rates
 from temperbench.kitchen.bowl_solver import SCRATCH_ROWS, step_once
-from temperbench.kitchen.bowls import controls, over_chunks
+from temperbench.kitchen.bowls import controls
+from temperbench.kitchen.many import over_chunks
 from temperbench.matter.crystals import N5, NU, TEMP, X5, XU
 
 __all__ = ["FILMS", "film_loss", "parcel_states", "run_parcels", "time_to_solid"]

@@ -11,7 +11,7 @@ import numpy as np
 from temperbench.foundation.compiled import kernel
 from temperbench.foundation.numerics import Array, cubic
 from temperbench.kitchen.bowl_layout import MASS, SHARE, TOP, WALL_AIR, WALL_HEAT
-from temperbench.kitchen.bowls import over_chunks
+from temperbench.kitchen.many import over_chunks
 from temperbench.matter.crystals import CP, FAT, H_5, H_6, H_U, MILK_SHARE, PARCEL, SHIFT, TEMP, X5, X6, XU
 
 __all__ = ["balance", "settle_states"]

@@ -248,7 +248,7 @@ def test_stirring_with_another_tool_shears_more() -> None:
 
 
 def test_what_makes_no_sense_is_refused() -> None:
-    """A seed of no known form, all of a bowl poured out, a second block, a soft block, a block in the oven."""
+    """A seed of no known form, all of a bowl poured out, a soft block, a block in the oven."""
     with pytest.raises(ValueError, match="a seed has one of"):
         Seed(form="IX")
     with pytest.raises(ValueError, match="specific heat"):
@@ -259,10 +259,36 @@ def test_what_makes_no_sense_is_refused() -> None:
     with pytest.raises(ValueError, match="too warm"):
         bowls.add(0.1, 36.0, Seed.block())
     bowls.add(0.1, 20.0, Seed.block())
-    with pytest.raises(ValueError, match="take it out first"):
-        bowls.add(0.1, 20.0, Seed.block())
     with pytest.raises(ValueError, match="oven"):
         bowls.burst(10.0)
+
+
+def test_two_pieces_are_one_of_their_mean() -> None:
+    """A second piece joins the first: together they are taken out, and together they have the heat of both."""
+    one, two = warm_bowls(), warm_bowls()
+    one.add(0.2, 18.0, Seed.block())
+    for celsius in (16.0, 20.0):
+        two.add(0.1, celsius, Seed.block())
+    for bowls in (one, two):
+        bowls.stir(60.0)
+    np.testing.assert_allclose(one.reading(), two.reading(), atol=0.01)
+    np.testing.assert_allclose(one.take_block_out(), two.take_block_out(), rtol=0.01)
+
+
+def test_fully_melted_is_without_memory() -> None:
+    """Once fully melted a bowl is even, has no crystal, no growth site and no block left, and has been that hot."""
+    bowls = warm_bowls()
+    bowls.add(0.2, 20.0)
+    bowls.add(0.1, 20.0, Seed.block())
+    bowls.melted_at(np.linspace(44.0, 49.0, 6))
+    np.testing.assert_array_equal(bowls.solid(), 0.0)
+    np.testing.assert_array_equal(bowls.sites(), 0.0)
+    np.testing.assert_allclose(bowls.temperature(), np.linspace(44.0, 49.0, 6))
+    np.testing.assert_allclose(bowls.wall(), np.linspace(44.0, 49.0, 6))
+    np.testing.assert_array_equal(bowls.take_block_out(), 0.0)
+    assert (bowls.peak.max(axis=1) >= np.linspace(44.0, 49.0, 6)).all()
+    bowls.stir(60.0)
+    assert bowls.bad.sum() == 0
 
 
 def test_branches_keep_their_blocks_apart() -> None:

@@ -26,6 +26,7 @@ from temperbench.kitchen.outside import (
     steam,
     water_bath,
 )
+from temperbench.matter.crystals import MELT
 
 SHARES = {1: {"share_0": 1.0}, 3: {"share_0": 0.15, "share_1": 0.55, "share_2": 0.30}}
 BATH = {"outside": 4.5, "out_rate": 1.0 / 8000.0, "out_loss": 1.2, "out_power": 300.0}
@@ -213,6 +214,20 @@ def test_a_cabinet_warms_top_and_wall() -> None:
         assert float(bowls.temperature()[0]) == pytest.approx(43.0, abs=0.05)
         assert bowls.peak.max() < 43.05
     assert 22.0 < ends[0] < ends[1] < 43.0
+
+
+def test_a_slower_melting_rate_changes_nothing_over_hours() -> None:
+    """Four hours in a cabinet end the same with the chocolate's own melting rate: 0.02 K, 0.2 % of the fat."""
+    ends = []
+    for melting in (None, cabinet(bowl_of(), 43.0, bed=True).melting):
+        bowls = Bowls(bowl_of())
+        bowls.stand_in(replace(cabinet(bowls.members, 43.0, bed=True), melting=melting))
+        bowls.stand(4.0 * 3600.0)
+        ends.append((bowls.temperature()[0], bowls.stable()[0]))
+        bowls.stand_on_bench()
+        assert bowls.members.rows[0, MELT] == bowl_of().rows[0, MELT]
+    assert ends[0][0] == pytest.approx(ends[1][0], abs=0.02)
+    assert ends[0][1] == pytest.approx(ends[1][1], abs=0.002)
 
 
 def test_steam_makes_the_wall_hot() -> None:

@@ -15,7 +15,7 @@ _Key = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_.:-]{4,64}$")]
 _PLAIN = r"^[^\x00-\x1f\x7f]*$"
 _Word = Annotated[str, StringConstraints(min_length=1, max_length=80, strip_whitespace=True, pattern=_PLAIN)]
 _Instant = Annotated[int, Field(ge=1_000_000_000_000, le=9_999_999_999_999, description="UTC, ms")]
-_Seconds = Annotated[float, Field(ge=0, le=7200, allow_inf_nan=False, description="s")]
+_Seconds = Annotated[float, Field(ge=0, le=36000, allow_inf_nan=False, description="s")]
 _Heat = Annotated[float, Field(ge=-50, le=200, allow_inf_nan=False, description="°C")]
 _Mass = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False, description="g")]
 _Minutes = Annotated[float, Field(ge=0, le=240, allow_inf_nan=False, description="min")]
@@ -36,14 +36,15 @@ class Tap(_Strict):
     id: _Key
     kind: Literal[
         "burst", "stir", "stand", "reading", "lumps", "flow", "added", "moved", "test", "taken", "finished", "undo",
-        "corrected",
+        "corrected", "block out", "melted", "bath", "cabinet", "kettle", "tabled",
     ]  # fmt: skip
     pressed_ms: _Instant
     seconds: _Seconds | None = None
     celsius: _Heat | None = None
     grams: _Mass | None = None
     minutes: _Minutes | None = None
-    level: Literal["many", "some", "few", "none", "with ease", "thick", "hardly"] | None = None
+    level: Literal["many", "some", "few", "none", "with ease", "thick", "hardly", "left", "scraping"] | None = None
+    seed: Literal["buttons", "block", "butter-crystals", "ripened-butter", "melted"] | None = None
     thermometer: _Word | None = None
     look: Literal["sheen", "dull", "lines", "soft"] | None = None
     film: _Word | None = None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 
 from temperbench.app.results import Doubt, LiveView, Move
 from temperbench.faces.drawing import live_caption, live_chart_svg, live_height
@@ -13,7 +13,7 @@ from temperbench.foundation.units import Pixel
 
 __all__ = ["Act", "act_for", "headline_parts", "pieces"]
 
-_BURST_MOST_S, _STIR_MOST_S, _GRAMS_MOST = 300, 3600, 20000
+_BURST_MOST_S, _STIR_MOST_S, _GRAMS_MOST, _CABINET_MOST_S = 300, 3600, 20000, 36000
 _ENDED = "full melt"
 
 
@@ -24,10 +24,16 @@ class Act:
     kind: str  # of the happening it sends; "open test" opens the setting test, "" sends nothing
     label: str
     amount: int = 0
-    unit: str = ""  # "s" or "g"; "" when there is no figure
+    unit: str = ""  # "s", "min" or "g"; "" when there is no figure
     step: int = 1
     most: int = 0
     material: str = ""  # of what is stirred in, where it is not buttons
+    with_it: tuple[tuple[str, str | float], ...] = ()  # what else is sent along: bath, seed, full melt
+
+    @property
+    def along(self) -> dict[str, str | float]:
+        """What is sent along, by the names of a happening."""
+        return {**dict(self.with_it), **({"material": self.material} if self.material else {})}
 
 
 def act_for(move: Move) -> Act:
@@ -47,7 +53,7 @@ def act_for(move: Move) -> Act:
     grams = move.portions_g[0] if move.portions_g else move.grams or 0  # the headline asks for one portion at a time
     acts = {
         "burst": Act("burst", "Burst done", seconds, "s", 1, _BURST_MOST_S),
-        "warm": Act("burst", "Warmed", seconds, "s", 1, _BURST_MOST_S),
+        "warm": Act("bath" if move.celsius is not None else "burst", "Warmed", seconds, "s", 1, _BURST_MOST_S),
         "stir": Act("stir", "Stirred", seconds or 30, "s", 5, _STIR_MOST_S),
         "wait": Act("stand", "Waited", seconds or 60, "s", 10, _STIR_MOST_S),
         "draw down": Act("stir", "Stirred", seconds or 60, "s", 10, _STIR_MOST_S),
@@ -56,6 +62,27 @@ def act_for(move: Move) -> Act:
         "rescue": Act("added", "Stirred in", grams, "g", 5, _GRAMS_MOST),
         "thin": Act("added", "Stirred in", grams, "g", 5, _GRAMS_MOST, "melted"),
         _ENDED: Act("finished", "End this bowl"),
+    }
+    found = acts.get(move.kind) or _of_method(move, seconds, grams)
+    along = {"celsius": move.celsius, "seed": move.seed, "level": move.level}
+    if found.kind == "melted":
+        along["grams"] = move.grams
+    given = tuple((name, value) for name, value in along.items() if value is not None)
+    return replace(found, with_it=given if found.kind not in ("", "open test") else ())
+
+
+def _of_method(move: Move, seconds: int, grams: int) -> Act:
+    """Return the key of a move that only other methods than the microwave's have."""
+    acts = {
+        "melt": Act("melted", "Melted, and held"),
+        "seed": Act("added", "Stirred in", grams, "g", 5, _GRAMS_MOST),
+        "block out": Act("block out", "Block taken out"),
+        "bath": Act("bath", "Off the bath", seconds, "s", 5, _STIR_MOST_S),
+        "lift": Act("bath", "Off the bath", seconds, "s", 5, _STIR_MOST_S),
+        "chill": Act("bath", "Out of the water", seconds, "s", 5, _STIR_MOST_S),
+        "cabinet": Act("cabinet", "Out of the cabinet", seconds, "s", 300, _CABINET_MOST_S),
+        "kettle": Act("kettle", "Held", seconds, "s", 60, _CABINET_MOST_S),
+        "table": Act("tabled", "Scraped back", grams, "g", 10, _GRAMS_MOST),
     }
     return acts.get(move.kind, Act("", ""))
 
@@ -123,7 +150,7 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         "test_pass_min": view.test_pass_min,
         "workable": f"{view.workable_min.mid:.0f} min ({view.workable_min.low:.0f} to {view.workable_min.high:.0f})",
         "countdown": asdict(view.countdown) if view.countdown else None,
-        "act": asdict(act_for(view.move)),
+        "act": _act(act_for(view.move)),
     }
     if width is not None:
         height = live_height(width, look.drawing)
@@ -143,6 +170,10 @@ def _doubted(doubt: Doubt | None, look: Look) -> dict[str, object]:
         return {"doubt": "", "explanations": [], "check": False}
     lines = [told(line, look) for line in doubt.explanations]
     return {"doubt": told(doubt.text, look), "explanations": lines, "check": doubt.check}
+
+
+def _act(act: Act) -> dict[str, object]:
+    return {**{k: v for k, v in asdict(act).items() if k != "with_it"}, "along": act.along}
 
 
 def _risk(move: Move) -> str:

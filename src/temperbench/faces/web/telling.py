@@ -9,6 +9,8 @@ from temperbench.app.results import Happening
 __all__ = ["facts_line", "happened"]
 
 _PLAIN = {"finished": "Finished", "undo": "Undid a tap", "corrected": "Corrected a tap"}
+_SEEDS = {"block": " in one block", "butter-crystals": " of cocoa-butter crystals",
+          "ripened-butter": " of creamy cocoa butter", "melted": " melted"}  # fmt: skip
 _UNITS = {"oven_w": "W on the label", "oven_measured_w": "W measured", "bowl_g": "g empty", "bowl_l": "L"}
 _PACK = {"cocoa_pct": "cocoa", "fat_pct": "fat", "milk_fat_pct": "milk fat", "sugars_pct": "sugars"}
 
@@ -35,11 +37,17 @@ def happened(what: Happening) -> str:
         "reading": f"Read {heat}",
         "lumps": f"Lumps: {what.level}",
         "flow": f"Flows {what.level}" if what.level == "with ease" else f"Flow: {what.level}",
-        "added": f"Stirred in {grams}"
+        "added": f"Stirred in {grams}{_SEEDS.get(what.seed or '', '')}"
         + (f" {what.material}" if what.material else "")
         + (f" at {heat}" if heat else ""),
         "moved": f"Moved to another bowl ({what.material or 'not said'})",
         "taken": f"Took {grams}",
+        "block out": "Took the block out",
+        "melted": f"Melted fully, {heat}",
+        "bath": f"{seconds} over water" + (f" of {heat}" if heat else ""),
+        "cabinet": f"{(what.seconds or 0) / 60:.0f} min in the cabinet" + (f" at {heat}" if heat else ""),
+        "kettle": f"{(what.seconds or 0) / 60:.0f} min in the kettle" + (f" at {heat}" if heat else ""),
+        "tabled": f"{grams} on the slab" + (f" down to {heat}" if heat else ""),
         "test": f"Setting test: set in {what.minutes:.1f} min, {what.look}"
         if what.minutes is not None
         else "Setting test: not set",

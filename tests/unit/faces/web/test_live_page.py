@@ -45,6 +45,42 @@ def test_every_move_has_its_answer(kind: str) -> None:
     assert act.unit in ("s", "g", "")
 
 
+@pytest.mark.parametrize(
+    ("move", "sent"),
+    [
+        (Move("melt", "X", "", "", grams=740, celsius=45.0), ("melted", {"grams": 740, "celsius": 45.0})),
+        (Move("seed", "X", "", "", grams=10, celsius=20.0, seed="butter-crystals"),
+         ("added", {"celsius": 20.0, "seed": "butter-crystals"})),
+        (Move("bath", "X", "", "", 120, celsius=48.0), ("bath", {"celsius": 48.0})),
+        (Move("chill", "X", "", "", 120, celsius=12.0), ("bath", {"celsius": 12.0})),
+        (Move("warm", "X", "", "", 10, celsius=40.0), ("bath", {"celsius": 40.0})),
+        (Move("warm", "X", "", "", 10), ("burst", {})),
+        (Move("stir", "X", "", "", 60, level="scraping"), ("stir", {"level": "scraping"})),
+        (Move("table", "X", "", "", grams=650, celsius=27.5), ("tabled", {"celsius": 27.5})),
+        (Move("block out", "X", "", ""), ("block out", {})),
+    ],
+)  # fmt: skip
+def test_the_key_sends_along_how_it_was_done(move: Move, sent: tuple[str, dict[str, object]]) -> None:
+    """Bath, seed, tool and turn go with the answer, so that the bowl is followed as it was advised."""
+    act = act_for(move)
+    assert sent == (act.kind, act.along)
+
+
+def test_what_methods_do_is_told_in_words() -> None:
+    """Full melts, baths, cabinets, slabs and seeds read plainly in the record of a run."""
+    said = {
+        "Melted fully, 45.0 °C": Happening("a", "melted", 0, celsius=45.0),
+        "120 s over water of 48.0 °C": Happening("a", "bath", 0, seconds=120.0, celsius=48.0),
+        "90 min in the cabinet": Happening("a", "cabinet", 0, seconds=5400.0),
+        "20 min in the kettle at 31.5 °C": Happening("a", "kettle", 0, seconds=1200.0, celsius=31.5),
+        "650 g on the slab down to 27.4 °C": Happening("a", "tabled", 0, grams=650.0, celsius=27.4),
+        "Stirred in 10 g of cocoa-butter crystals at 20.0 °C": Happening("a", "added", 0, grams=10.0, celsius=20.0,
+                                                                          seed="butter-crystals"),
+        "Took the block out": Happening("a", "block out", 0),
+    }  # fmt: skip
+    assert {text: happened(what) for text, what in said.items()} == {text: text for text in said}
+
+
 def test_keeping_is_told_and_thinning_says_with_what() -> None:
     """Lines about keeping come in the device's units; melted chocolate is answered as melted chocolate."""
     act = act_for(Move("thin", "Stir in 60 g melted", "", "", None, 60))

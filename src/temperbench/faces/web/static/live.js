@@ -129,13 +129,13 @@ function asks() {
   place.querySelector(".unit").textContent = mass && inOz() ? "oz" : asked.unit;
 }
 actKey.addEventListener("click", () => {
-  const { kind, unit, label, material } = view.act;
+  const { kind, unit, label, along } = view.act;
   if (kind === "open test") { test.open(); return; }
   const value = act.value();
   if (unit && !(value > 0)) { said("Give a figure above 0."); act.input.focus(); return; }
-  if (unit === "s") tap({ kind, seconds: value }, `${label}: ${value} s`);
-  else if (unit === "g") tap({ kind, grams: massInG(value), ...(material ? { material } : {}) }, `${label}: ${act.input.value} ${inOz() ? "oz" : "g"}`);
-  else tap({ kind }, label);
+  if (unit === "s") tap({ ...along, kind, seconds: value }, `${label}: ${value} s`);
+  else if (unit === "g") tap({ ...along, kind, grams: massInG(value) }, `${label}: ${act.input.value} ${inOz() ? "oz" : "g"}`);
+  else tap({ ...along, kind }, label);
 });
 root.querySelector("#reading-key").addEventListener("click", () => {
   const shown = reading.value();
