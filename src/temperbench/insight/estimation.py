@@ -225,7 +225,7 @@ class BowlFilter:
         return np.where(bowls.bad > 0, -np.inf, told), figure
 
     def _do(self, bowls: Bowls, z: Array, h: Happening, factors: dict[str, float] | None) -> Array | None:
-        """Let bowls live an act; return what lay on the slab when it was scraped back, where that is what it was. [°C]"""
+        """Let bowls live an act; return what lay on the slab when it was scraped back, where there was one. [°C]"""
         if h.kind != "melted":
             return self.doings.act(bowls, h, self._figures(z, factors))
         if h.grams is not None and h.grams < self.known.job.grams:

@@ -12,8 +12,8 @@ from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import Spread, spread_of
 from temperbench.foundation.units import Celsius, Gram, Kilogram, Metre, SquareMetre, WattPerKelvin
-from temperbench.kitchen.bowls import over_chunks
 from temperbench.kitchen.cup_solver import S_PROBE, S_SOLID, S_STABLE, S_UNSTABLE, cup_state_size, run_cups
+from temperbench.kitchen.many import over_chunks
 from temperbench.kitchen.vessels import material_bulk
 from temperbench.matter.crystals import N5, PARCEL, TEMP, X5
 
