@@ -78,9 +78,15 @@ def _curves(quick: bool, _result: Told) -> Told:
     return curves(quick)
 
 
+def _methods(quick: bool, _result: Told) -> Told:
+    from method_time import methods
+
+    return methods(quick)
+
+
 PARTS: dict[str, Callable[[bool, Told], Told]] = {
     "one": _one, "many": _many, "robust": _robust, "arithmetic": _arithmetic, "first": _first, "plan": _plan,
-    "curves": _curves,
+    "methods": _methods, "curves": _curves,
 }  # fmt: skip
 NEEDS = {"robust": "many", "arithmetic": "one"}
 

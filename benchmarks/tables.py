@@ -178,6 +178,10 @@ def tables(result: Told) -> list[Table]:
             "50 / 80 / 95 % bands hold",
         ]
         found.append((title, head, _curve_rows(result)))
+    if "methods" in result:
+        times = result["methods"]
+        rows = [[name, _seconds(took)] for name, took in times["seconds"].items()]
+        found.append((f"A plan by each method, 1 kg dark, {times['members']} members", ["method", "time"], rows))
     return [table for table in found if table[2]]
 
 

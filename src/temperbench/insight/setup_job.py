@@ -111,7 +111,7 @@ def know(job: BowlJob) -> Known:
     heated = job.method == "microwave"
     bowl = bowl_from(
         job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room, chocolate_g=job.grams, microwave=heated,
-        usual="plastic" if heated or job.oven_w is not None else "steel",
+        usual=_usual_bowl(job),
     )  # fmt: skip
     defaults += bowl.defaults_used
     oven = _oven(job)
@@ -145,6 +145,12 @@ def _oven(job: BowlJob) -> OvenUnknowns:
             raise NotGiven("oven_w", "nothing", "a power in W", "read the microwave output on the oven's label")
         return oven_unknowns(Oven(number("usual.oven_w")))
     return oven_unknowns(Oven(job.oven_w, job.oven_measured_w, job.oven_inverter, warm=job.warm_oven, level=job.level))
+
+
+def _usual_bowl(job: BowlJob) -> str:
+    """Return what a bowl is of when nothing is said: plastic where a microwave oven melts, else steel."""
+    melts_in_oven = job.oven_w is not None and job.method not in PART_MELTS
+    return "plastic" if job.method == "microwave" or melts_in_oven else "steel"
 
 
 def _own_warnings(job: BowlJob) -> list[Warning_]:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 
-from temperbench.foundation.evidence import array
+from temperbench.foundation.evidence import array, number
 from temperbench.insight.job import BowlJob
 from temperbench.insight.methods.assemble import Told, assemble
 from temperbench.insight.methods.melting import Melting
@@ -95,7 +95,8 @@ def _block(known: Known, at: Temperatures, members: int, seed: int) -> MethodPla
     sizes = array("method.block.shares"), array("method.block.left")
     safe = safest(
         known, at, (block_for(known, share, left) for share, left in zip(*sizes, strict=True)),
-        lambda figures, m, entropy: play_block(known, figures, m, entropy), members, seed,
+        lambda figures, m, entropy: play_block(known, figures, m, entropy),
+        min(members, int(number("method.block.members"))), seed,
     )  # fmt: skip
     figures: BlockSeed = safe.figures
     when = "while the block goes round"
