@@ -137,6 +137,14 @@ class FakeKitchen:
         with self._lock:
             return self._folded(self._runs[run_id]).view()
 
+    def standing(self, run_id: str, most: int = 5) -> list[tuple[Happening, str]]:
+        """Return the last happenings that were not taken back."""
+        with self._lock:
+            taps = self._runs[run_id].taps
+            gone = {h.of for h, _ in taps if h.kind == "undo"}
+            stand = [(h, d) for h, d in taps if h.kind not in ("undo", "corrected") and h.id not in gone]
+            return stand[-most:]
+
     def what_if(self, run_id: str, seconds: int) -> WhatIf:
         """Return what a burst would do."""
         if not 1 <= seconds <= 120:

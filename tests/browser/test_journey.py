@@ -126,6 +126,26 @@ def test_undo_takes_the_last_tap_back(served: Served, open_page: OpenPage) -> No
     assert [step.undone for step in served.kitchen.run_record("demo-3").happenings][-2:] == [True, False]
 
 
+def test_undo_takes_back_the_last_tap_of_any_device(served: Served, open_page: OpenPage) -> None:
+    """Two tablets at one bowl: the key names what it takes back, wherever it was pressed, and step by step."""
+    one, other = open_page("tablet"), open_page("phone")
+    for page in (one, other):
+        page.goto(f"{served.address}/bowls/demo-3")
+        move(page, "Burst 20 s")
+    act(one, "Burst done")
+    move(other, "Stir 30 s")
+    read(other, "31,2")
+    expect(one.locator("#undo")).to_contain_text("Read 31.2 °C, pressed elsewhere")
+    expect(other.locator("#undo")).to_contain_text("Read 31.2 °C")
+    one.locator("#undo").click()
+    expect(other.locator("#undo")).to_contain_text("Burst 20 s, pressed elsewhere")
+    other.locator("#undo").click()
+    move(one, "Burst 20 s")
+    steps = served.kitchen.run_record("demo-3").happenings[-4:]
+    assert [step.happening.kind for step in steps] == ["burst", "reading", "undo", "undo"]
+    assert [step.undone for step in steps] == [True, True, False, False]
+
+
 def test_a_bowl_is_worked_by_keyboard(served: Served, open_page: OpenPage) -> None:
     """From the move to the last key with Tab, the figure by typing, every key by Enter or space."""
     page = open_page("tablet")

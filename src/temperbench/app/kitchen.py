@@ -283,6 +283,13 @@ class Kitchen:
             raise KeyError(run_id)
         return _mapping(stored.get("job"))
 
+    def standing(self, run_id: str, most: int = 5) -> list[tuple[Happening, str]]:
+        """Return the last happenings of a bowl that were not taken back, with the device of each, the newest last."""
+        rows = self.book.happenings(run_id)
+        devices = {row.id: row.device for row in rows}
+        stand = counting([happening_of(r.id, r.kind, r.pressed_ms, r.payload) for r in rows])
+        return [(h, devices[h.id]) for h in stand[-most:]]
+
     def plan(self, run_id: str) -> BurstPlan:
         """Return the burst plan of a run's job, for its card; other methods' plans are not of bursts."""
         job = self._of(run_id).run.job

@@ -116,3 +116,16 @@ def test_a_kept_happening_that_no_longer_makes_sense_is_passed_over(kitchen: Kit
     again = Kitchen(kitchen.book, lambda: NOW, particles=40)
     assert (again.view("run-1").happenings, len(again.run_record("run-1").happenings)) == (1, 2)
     again.close()
+
+
+def test_what_stands_can_be_taken_back_by_any_device(kitchen: Kitchen) -> None:
+    """The last happenings, each with its device; what was undone on another one is gone from the list."""
+    for number, (kind, device, said) in enumerate(
+        (
+            ("burst", "tablet", {"seconds": 9.0}),
+            ("stir", "phone", {"seconds": 9.0}),
+            ("undo", "tablet", {"of": "tap-1"}),
+        )
+    ):
+        kitchen.tap("run-1", Happening(f"tap-{number}", kind, NOW + number, **said), device)
+    assert [(h.id, device) for h, device in kitchen.standing("run-1")] == [("tap-0", "tablet")]

@@ -140,6 +140,9 @@ class Door(Protocol):
     def view(self, run_id: str) -> LiveView:
         """Return the bowl as it is; raise `KeyError` when there is none of this id."""
 
+    def standing(self, run_id: str, most: int = 5) -> Sequence[tuple[Happening, str]]:
+        """Return the last happenings that were not taken back, with the device of each, the newest last."""
+
     def what_if(self, run_id: str, seconds: int) -> WhatIf:
         """Return what a burst of so many seconds would do."""
 

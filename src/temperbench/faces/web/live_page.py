@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 
-from temperbench.app.results import Doubt, LiveView, Move
+from temperbench.app.results import Doubt, Happening, LiveView, Move
 from temperbench.faces.drawing import live_caption, live_chart_svg, live_height
 from temperbench.faces.drawing.words import forecast
 from temperbench.faces.web.looks import Look, told
+from temperbench.faces.web.telling import happened
 from temperbench.foundation.units import Pixel
 
-__all__ = ["Act", "act_for", "headline_parts", "pieces"]
+__all__ = ["Act", "act_for", "headline_parts", "last_taps", "pieces"]
 
 _BURST_MOST_S, _STIR_MOST_S, _GRAMS_MOST, _CABINET_MOST_S = 300, 3600, 20000, 36000
 _ENDED = "full melt"
+PROBE = "probe "  # begins the device of a reading that a probe sent
 
 
 @dataclass(frozen=True)
@@ -174,6 +177,28 @@ def _doubted(doubt: Doubt | None, look: Look) -> dict[str, object]:
 
 def _act(act: Act) -> dict[str, object]:
     return {**{k: v for k, v in asdict(act).items() if k != "with_it"}, "along": act.along}
+
+
+def last_taps(standing: Sequence[tuple[Happening, str]], look: Look) -> list[dict[str, str]]:
+    """Return what the undo key may take back, the newest last: what hands pressed, on whichever device.
+
+    Parameters
+    ----------
+    standing : Sequence[tuple[Happening, str]]
+        Happenings that were not taken back, each with its device. [-]
+    look : Look
+        The device's units. [-]
+
+    Returns
+    -------
+    list[dict[str, str]]
+        Id, words and device of each. [-]
+    """
+    return [
+        {"id": what.id, "words": told(happened(what), look), "device": device}
+        for what, device in standing
+        if not device.startswith(PROBE)
+    ]
 
 
 def _risk(move: Move) -> str:

@@ -12,7 +12,7 @@ from temperbench.faces.drawing import live_caption
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.door import Door
 from temperbench.faces.web.forms import start_form
-from temperbench.faces.web.live_page import pieces
+from temperbench.faces.web.live_page import last_taps, pieces
 from temperbench.faces.web.looks import look_of
 from temperbench.faces.web.probes import Probes
 from temperbench.faces.web.rendering import Rendering
@@ -85,7 +85,8 @@ def _add_bowl(router: APIRouter, kitchen: Door, rendering: Rendering, probes: Pr
     async def live(request: Request, run_id: _RunId) -> HTMLResponse:
         view = await ask(kitchen.view, run_id)
         look = look_of(request.cookies)
-        first = {**pieces(view, look), "probes": probes.shown(run_id, look)}
+        taps = last_taps(await ask(kitchen.standing, run_id), look)
+        first = {**pieces(view, look), "probes": probes.shown(run_id, look), "taps": taps}
         return rendering.page(request, "live.html", view=view, first=first, lumps=LUMPS, flows=FLOWS)
 
     @router.get("/runs/{run_id}/card")

@@ -16,7 +16,7 @@ from temperbench.faces.web.api_models import See
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.door import Door
 from temperbench.faces.web.hub import Hub
-from temperbench.faces.web.live_page import pieces
+from temperbench.faces.web.live_page import last_taps, pieces
 from temperbench.faces.web.looks import Look
 from temperbench.faces.web.probes import Probes
 from temperbench.faces.web.settings import WebSettings
@@ -97,7 +97,7 @@ class _Page:
 
     def _shown(self, look: Look, width: float) -> dict[str, object]:
         view: LiveView = self._kitchen.view(self._run_id)
-        return pieces(view, look, width)
+        return {**pieces(view, look, width), "taps": last_taps(self._kitchen.standing(self._run_id), look)}
 
     def _around(self, see: See | None) -> dict[str, object]:
         """What a page shows beside its bowl: whether the book can be written, and how the probes are."""

@@ -10,7 +10,7 @@ from fake_kitchen import furnished
 from temperbench.app.keep_results import LiveKeeping
 from temperbench.app.results import MOVES, Band, Doubt, Happening, Move
 from temperbench.faces.web.forms import lot_facts, start_form
-from temperbench.faces.web.live_page import act_for, headline_parts, pieces
+from temperbench.faces.web.live_page import act_for, headline_parts, last_taps, pieces
 from temperbench.faces.web.looks import Look, look_of, told
 from temperbench.faces.web.telling import facts_line, happened
 from temperbench.foundation.errors import InputError
@@ -180,3 +180,13 @@ def test_a_rescue_is_answered_by_its_first_portion() -> None:
     """Buttons go in portion by portion: the key sends one, not all of them."""
     move = Move("rescue", "Stir in 55 g", "", "", None, 165, (55, 55, 55))
     assert act_for(move).amount == 55
+
+
+def test_undo_is_offered_for_what_hands_pressed() -> None:
+    """A probe's reading is not taken back by a key that a cook presses for another tap."""
+    reading = Happening("tap-2", "reading", 2, celsius=31.4)
+    standing = [(Happening("tap-1", "burst", 1, seconds=20.0), "tablet"), (reading, "probe p1"), (reading, "phone")]
+    assert last_taps(standing, FAHRENHEIT) == [
+        {"id": "tap-1", "words": "Burst 20 s", "device": "tablet"},
+        {"id": "tap-2", "words": "Read 88.5 °F", "device": "phone"},
+    ]

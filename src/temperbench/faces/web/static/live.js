@@ -1,6 +1,6 @@
 // The live bowl: shows what the server sends, runs the clock by itself, and keeps every tap until it is stored.
 
-import { ask, dial, heatInC, inOz, inF, keep, kept, look, massInG, minutes, now, shownHeat, shownMass } from "./common.js";
+import { ask, device, dial, heatInC, inOz, inF, look, massInG, minutes, now, shownHeat, shownMass } from "./common.js";
 import { Probes } from "./probes.js";
 import { Queue } from "./queue.js";
 import { SettingTest } from "./test.js";
@@ -8,7 +8,6 @@ import { Wire } from "./wire.js";
 
 const root = document.querySelector("#live");
 const run = root.dataset.run;
-const LAST = `temperbench.last.${run}`;
 const part = (name) => root.querySelector(`[data-p="${name}"]`);
 let view = JSON.parse(root.dataset.first);
 let connected = true;
@@ -56,25 +55,34 @@ function banner(words) {
 }
 
 // ---- taps
-const queue = new Queue(({ stored, trouble, refused, lost }) => {
+const queue = new Queue(({ stored, trouble, lost }) => {
   if (trouble !== undefined) note = trouble;
-  if (stored) note = "";
+  if (stored) { note = ""; sent.push(stored); }
   if (lost && connected) connected = false;
-  if (refused && kept(LAST, {}).id === refused) keep(LAST, null);
+  undoKey();
   strip();
 });
 function tap(what, words) {
-  const id = queue.put(run, what);
-  if (id && what.kind !== "undo") keep(LAST, { id, words });
+  const id = queue.put(run, what, words);
   said(id ? words : "");
   undoKey();
   return id;
 }
 function said(words) { root.querySelector("#said").textContent = words; }
+let sent = []; // taps that are stored, but not in the view yet
+// What undo takes back: the last tap that stands, of whichever device; those that still wait here come after all others.
+function last() {
+  const waiting = [...sent, ...queue.all()].filter((entry) => entry.run === run);
+  const gone = new Set(waiting.map((entry) => entry.tap.of));
+  const known = new Set(view.taps.map((one) => one.id));
+  const mine = waiting.filter((entry) => entry.tap.kind !== "undo" && !known.has(entry.tap.id));
+  const stands = [...view.taps, ...mine.map((entry) => ({ id: entry.tap.id, words: entry.words, device: device() }))];
+  return stands.filter((one) => !gone.has(one.id)).pop();
+}
 function undoKey() {
-  const last = kept(LAST, null), key = root.querySelector("#undo");
-  key.disabled = !last;
-  key.querySelector("small").textContent = last ? last.words : "nothing yet";
+  const one = last(), key = root.querySelector("#undo");
+  key.disabled = !one;
+  key.querySelector("small").textContent = one ? one.words + (one.device === device() ? "" : ", pressed elsewhere") : "";
 }
 
 // ---- what the server sends
@@ -101,6 +109,8 @@ function show(next) {
   root.dataset.count = next.count;
   probes.show(next.probes);
   banner(next.banner);
+  sent = sent.filter((one) => one.count > next.count);
+  undoKey();
   if (changed) { asks(); unmark(); }
   if (!typed) reading.set(Number(shownHeat(next.now_c)));
   test.passes(next.test_pass_min);
@@ -151,10 +161,8 @@ root.querySelectorAll("[data-level]").forEach((key) => key.addEventListener("cli
   key.setAttribute("aria-pressed", "true");
 }));
 root.querySelector("#undo").addEventListener("click", () => {
-  const last = kept(LAST, null);
-  if (!last) return;
-  keep(LAST, null);
-  tap({ kind: "undo", of: last.id }, `Undone: ${last.words}`);
+  const one = last();
+  if (one) tap({ kind: "undo", of: one.id }, `Undone: ${one.words}`);
 });
 const more = document.querySelector("#more");
 root.querySelector("#more-key").addEventListener("click", () => more.showModal());

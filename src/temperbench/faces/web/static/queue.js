@@ -19,9 +19,9 @@ export class Queue {
   waiting(run) { return this.all().filter((entry) => entry.run === run).length; }
 
   // Returns the id of the tap; the tap is on this device's disk before anything is sent.
-  put(run, what) {
+  put(run, what, words) {
     const tap = { id: newId(), pressed_ms: Math.round(now()), ...what };
-    if (!keep(QUEUE, [...this.all(), { run, tap }])) {
+    if (!keep(QUEUE, [...this.all(), { run, tap, words }])) {
       this.told({ trouble: "This device cannot keep taps: its storage is full. Press again when it is connected." });
       return null;
     }
@@ -48,7 +48,7 @@ export class Queue {
   }
 
   // True when the tap is off the queue: stored, or refused for good with its reason shown.
-  async post({ run, tap }) {
+  async post({ run, tap, words }) {
     let answer;
     try {
       answer = await ask(`/api/runs/${encodeURIComponent(run)}/happenings`, {
@@ -61,12 +61,12 @@ export class Queue {
     if (answer.ok) {
       this.drop(tap.id);
       this.failures = 0;
-      this.told({ stored: tap.id });
+      this.told({ stored: { run, tap, words, count: body.happenings } });
       return true;
     }
     if ([404, 413, 422].includes(answer.status)) {
       this.drop(tap.id);
-      this.told({ trouble: `Not taken: ${body.message || "the kitchen refused it"}`, refused: tap.id });
+      this.told({ trouble: `Not taken: ${body.message || "the kitchen refused it"}` });
       return true;
     }
     const paired = answer.status === 401 ? "This device is not paired any more; scan the kitchen's code again." : "";
