@@ -17,7 +17,7 @@ __all__ = ["Act", "act_for", "headline_parts", "last_taps", "pieces"]
 
 _BURST_MOST_S, _STIR_MOST_S, _GRAMS_MOST, _CABINET_MOST_S = 300, 3600, 20000, 36000
 _ENDED = "full melt"
-PROBE = "probe "  # begins the device of a reading that a probe sent
+_PROBE = "probe "  # begins the device of a reading that a probe sent
 
 
 @dataclass(frozen=True)
@@ -197,7 +197,7 @@ def last_taps(standing: Sequence[tuple[Happening, str]], look: Look) -> list[dic
     return [
         {"id": what.id, "words": told(happened(what), look), "device": device}
         for what, device in standing
-        if not device.startswith(PROBE)
+        if not device.startswith(_PROBE)
     ]
 
 
