@@ -55,7 +55,7 @@ def test_pages_work_in_an_empty_kitchen_or_say_what_is_missing(path: str) -> Non
 
 
 def test_the_first_load_is_light() -> None:
-    """The live bowl with its styles, scripts and chart takes under 45 kB on the wire, fonts left out: 60 are allowed."""
+    """The live bowl with its styles, scripts and chart takes under 45 kB on the wire, without fonts."""
     devices = client()
     names = ("bench.css", "live.css", "page.js", "live.js", "common.js", "queue.js", "wire.js", "test.js", "probes.js")
     chart = devices.get("/api/runs/demo-2/chart.svg", params={"width": 560}).content
