@@ -8,7 +8,7 @@ from temperbench.app.job_fields import JobField, RawJob
 from temperbench.app.read_figure import read_number, read_word, safe_to_show
 from temperbench.foundation.errors import InputError, within
 from temperbench.foundation.evidence import array
-from temperbench.insight.methods.compare import KIT, SKILLS
+from temperbench.insight.methods.choice import KIT, SKILLS
 
 __all__ = ["COMPARE_FIELDS", "read_compare"]
 

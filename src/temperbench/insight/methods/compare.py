@@ -10,15 +10,14 @@ from temperbench.foundation.errors import InputError
 from temperbench.foundation.evidence import number
 from temperbench.insight.burst_plan import plan_bursts
 from temperbench.insight.job import PART_MELTS, SEEDS, BowlJob
+from temperbench.insight.methods.choice import SKILLS
 from temperbench.insight.methods.method_plan import MethodPlan
 from temperbench.insight.methods.planners import PLANNERS
 from temperbench.insight.plan import Band, BurstPlan, Warning_
 from temperbench.insight.setup_job import METHOD_WORDS, know
 
-__all__ = ["KIT", "SKILLS", "Comparison", "MethodRow", "compare"]
+__all__ = ["Comparison", "MethodRow", "compare"]
 
-KIT = ("oven", "bath", "cabinet", "slab", "ice", "kettle", "seed-buttons", "butter-crystals", "ripened-butter")
-SKILLS = ("new", "some", "practised")
 _NEEDS = {
     "microwave": ("oven",), "bath": ("bath",), "cabinet": ("cabinet", "bath"), "tabling": ("slab",), "cold-bowl": (),
     "kettle": ("kettle",), "seed": (),
