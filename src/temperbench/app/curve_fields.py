@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from temperbench.app.job_fields import JobField
-from temperbench.kitchen.cup import CUPS
 
 __all__ = ["CURVE_FIELDS"]
+
+_CUPS = ("jacket", "metal", "plastic")  # those of the kitchen, which help need not load
 
 CURVE_FIELDS: tuple[JobField, ...] = (
     JobField("sample_g", "sample", "grams", "--sample-grams", "grams",
              "Chocolate in the cup: 12.", limit="limit.sample_g", example="12"),
     JobField("cup", "sample", "cup", "--cup", "word",
              "jacket: a metal tube in a dry sleeve (the usual); metal or plastic: the tube straight in the water.",
-             CUPS, example="jacket"),
+             _CUPS, example="jacket"),
     JobField("cup_g", "sample", "cup_g", "--cup-grams", "grams",
              "The empty cup, as far as it stands in the bath.", limit="limit.cup_g", example="15"),
     JobField("cup_mm", "sample", "cup_mm", "--cup-width", "millimetres",
