@@ -100,3 +100,17 @@ def test_series_that_are_none_are_refused(seconds: np.ndarray, celsius: np.ndarr
     """Too few readings, no numbers, and time that goes back are refused in words."""
     with pytest.raises(InputError, match=says):
         Series(seconds, celsius)
+
+
+@pytest.mark.parametrize("digit", [0.1, 0.5])
+def test_a_coarse_logger_is_smoothed_longer(digit: float) -> None:
+    """Rounded to half a degree, bend and slope stay within three of their own errors of the fine log's, plus 0.3."""
+    fine = plain_log(0.01, noise=0.05, every_s=10.0)
+    rounded = look_at(Series(fine.seconds, np.round(fine.celsius / digit) * digit))
+    bend, true = rounded.bend, look_at(plain_log(0.01, noise=0.0)).bend
+    assert rounded.slips == 0
+    assert rounded.noise_c >= digit / np.sqrt(12.0) - 1e-9
+    assert bend is not None
+    assert true is not None
+    assert abs(bend.celsius - true.celsius) < 0.3 + 3.0 * bend.celsius_error
+    assert abs(bend.per_minute - true.per_minute) < 0.3

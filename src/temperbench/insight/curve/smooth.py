@@ -21,7 +21,7 @@ __all__ = ["Bend", "Bins", "Look", "binned", "look_at", "slips"]
 
 _SCALE = 1.4826  # median absolute deviation to standard deviation, normal readings
 _FINE_BINS, _TRIES = 240, 64
-_DITHER = 0.4  # of the last digit: noise from which on averages are finer than the digit
+_DITHER = 1.4  # of the error of rounding: noise from which on averages are finer than the last digit
 _WINDOW = 7  # readings of the running median that slips are told from
 
 
@@ -66,8 +66,25 @@ class Look:
 def slips(celsius: Array) -> NDArray[np.bool_]:
     """Mark readings that stand far from their neighbours: the probe touched, a digit lost."""
     off = celsius - median_filter(celsius, size=_WINDOW, mode="nearest")
-    scale = max(_SCALE * float(np.median(np.abs(off))), number("curve.least_noise"))
+    scale = max(_SCALE * float(np.median(np.abs(off))), _even_error(celsius), number("curve.least_noise"))
     return np.asarray(np.abs(off) > number("curve.slip") * scale)
+
+
+def _beginning(series: Series, noise: float, steepest: float) -> tuple[float, bool]:
+    """Return the first level of a log, and whether it stays there at first: falls far less than it will."""
+    since, half = series.seconds - series.seconds[0], number("curve.plateau")
+    early = since <= max(half, float(since[1]))
+    late = (since > since[early][-1]) & (since <= since[early][-1] + max(half, float(np.diff(since).max())))
+    first, then = float(np.median(series.celsius[early])), float(np.median(series.celsius[late]))
+    passed = float(since[late].mean() - since[early].mean())
+    level = first - then < number("curve.level") * abs(steepest) * passed + 2.0 * noise
+    return (float(np.median(series.celsius[early | late])) if level else first), level
+
+
+def _even_error(celsius: Array) -> float:
+    """Standard error of rounding to the last digit that a log shows; 0 where it shows none. [K]"""
+    steps = np.diff(np.unique(celsius))
+    return float(steps.min()) / np.sqrt(12.0) if len(steps) else 0.0
 
 
 def binned(series: Series, width: float, noise: float | None = None) -> tuple[Bins, float]:
@@ -93,11 +110,10 @@ def binned(series: Series, width: float, noise: float | None = None) -> tuple[Bi
         else:  # too few in a bin: by second differences of what there is
             second = np.diff(level, 2)
             noise = _SCALE * float(np.median(np.abs(second - np.median(second)))) / np.sqrt(6.0)
-        noise = max(noise, number("curve.least_noise"))
-    steps = np.diff(np.unique(y))
-    last_digit = float(steps.min()) if len(steps) else 0.0
-    coarse = last_digit**2 / 12.0 if noise < _DITHER * last_digit else 0.0  # else noise evens the last digit out
-    error = np.sqrt(noise**2 / count + coarse / np.minimum(count, 3.0))
+        noise = max(noise, _even_error(y), number("curve.least_noise"))
+    rounding = _even_error(y)
+    coarse = rounding if noise < _DITHER * rounding else 0.0  # more noise evens the last digit out
+    error = np.sqrt(noise**2 / count + coarse**2 / np.minimum(count, 3.0))
     return Bins(at, level, error, None if series.bath_c is None else mean(series.bath_c)), noise
 
 
@@ -118,30 +134,30 @@ def look_at(series: Series) -> Look:
     span = float(kept.seconds[-1] - kept.seconds[0])
     bins, noise = binned(kept, max(span / _FINE_BINS, 2.0))
     weights = 1.0 / bins.error**2
-    smooth = make_smoothing_spline(bins.seconds, bins.celsius, w=weights / weights.mean(), lam=_stiffness(bins))
+    lam = _stiffness(bins, _even_error(kept.celsius))
+    smooth = make_smoothing_spline(bins.seconds, bins.celsius, w=weights / weights.mean(), lam=lam)
     grid = np.linspace(bins.seconds[0], bins.seconds[-1], 4 * _FINE_BINS)
     level, slope = smooth(grid), smooth.derivative()(grid)
     bend_at = _first_bend(60.0 * slope)
     until = bend_at if bend_at is not None else len(grid) - 1
     steepest = int(np.argmin(slope[: until + 1]))
-    before = bins.celsius[bins.seconds < grid[steepest]]
-    start = float(np.median(before[: max(3, len(before) // 6)])) if len(before) else float(level[0])
-    start = max(start, float(level[0]))
+    start, plateau = _beginning(kept, noise, float(slope[steepest]))
     warm = np.flatnonzero(level > start - number("curve.fallen"))
     fall = float(grid[min(int(warm[-1]) + 1, len(grid) - 1)]) if len(warm) else float(grid[0])
-    first = float(np.mean(slope[grid < grid[0] + number("curve.plateau")]))
-    plateau = first > number("curve.level") * float(slope[steepest])
-    bend = None if bend_at is None else _with_error(bins, smooth, grid, bend_at)
+    bend = None if bend_at is None else _with_error(bins, smooth, lam, grid, bend_at)
     return Look(
         int(away.sum()), noise, fall, plateau, start, 60.0 * float(slope[steepest]), smooth,
         float(kept.seconds[0]), float(kept.seconds[-1]), bend,
     )  # fmt: skip
 
 
-def _stiffness(bins: Bins) -> float:
-    """Stiffness of the spline: it damps what is faster than the smoothing time, as a filter 1/(1 + (w t)^4) does."""
+def _stiffness(bins: Bins, rounding: float) -> float:
+    """Stiffness of the spline: it damps what is faster than the smoothing time, as a filter 1/(1 + (w t)^4) does.
+
+    The smoothing time is longer for logs with readings far apart or with steps of their last digit.
+    """
     gap = float(np.median(np.diff(bins.seconds)))
-    return max(number("curve.smoothing"), 1.5 * gap) ** 4 / gap
+    return max(number("curve.smoothing"), 1.5 * gap, number("curve.smoothing_rounded") * rounding) ** 4 / gap
 
 
 def _first_bend(slope: Array) -> int | None:
@@ -159,11 +175,11 @@ def _first_bend(slope: Array) -> int | None:
     return None
 
 
-def _with_error(bins: Bins, smooth: BSpline, grid: Array, at: int) -> Bend:
+def _with_error(bins: Bins, smooth: BSpline, lam: float, grid: Array, at: int) -> Bend:
     """The bend with the errors that fresh noise on the bins, smoothed alike, gives it."""
     rng, weights = np.random.default_rng(1), 1.0 / bins.error**2
     errors = bins.error[:, None] * rng.standard_normal((len(bins.seconds), _TRIES))
-    noise = make_smoothing_spline(bins.seconds, errors, w=weights / weights.mean(), lam=_stiffness(bins))
+    noise = make_smoothing_spline(bins.seconds, errors, w=weights / weights.mean(), lam=lam)
     near = grid[np.abs(grid - grid[at]) < number("curve.bend_near")]
     tried = smooth.derivative()(near)[:, None] + noise.derivative()(near)
     place, column = np.argmax(tried, axis=0), np.arange(_TRIES)
