@@ -70,7 +70,7 @@ def try_around(f: BowlFilter, aims: Aims, kind: str, celsius: float, grid: Array
         f.doings.act(after, Happening("try", "stir", 0, seconds=stir_s), figures)
         smooth[:, k] = after.lumpiest() < after.members.rows[:, GONE_AT]
         ends[:, k], stable[:, k], solid[:, k] = after.temperature(), after.stable(), after.solid()
-        scorched[:, k] = np.maximum(after.peak.max(axis=1), after.wall_peak) > aims.scorch_c
+        scorched[:, k] = after.hottest() > aims.scorch_c
     return Tried(grid, ends, solid, smooth, (stable < aims.lost).astype(float), scorched)
 
 

@@ -114,6 +114,10 @@ class BowlState:
             return self.y[:, -1].copy()
         return np.where(rows[:, OUTSIDE] > 0.0, rows[:, OUT_C], self.air_c)
 
+    def hottest(self) -> Array:
+        """Highest temperature that any zone has seen, or the wall that chocolate lay at. [°C]"""
+        return np.asarray(np.maximum(self.peak.max(axis=1), self.wall_peak))
+
     def wall(self) -> Array:
         """Temperature of the wall of each bowl. [°C]"""
         return self.y[:, self.zones * PARCEL].copy()

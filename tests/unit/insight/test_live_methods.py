@@ -28,7 +28,10 @@ JOBS = {
 }
 
 
-@pytest.mark.parametrize("name", JOBS)
+SLOW = ("block", "kettle")  # half an hour in short steps
+
+
+@pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.slow) if n in SLOW else n for n in JOBS])
 def test_a_cook_who_follows_comes_to_the_test_in_temper(name: str) -> None:
     """Every method leads, from the store, to a setting test asked for inside the window, with crystals in the bowl.
 

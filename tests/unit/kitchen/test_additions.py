@@ -208,7 +208,7 @@ def test_a_block_gives_off_and_takes_no_heat_of_its_own() -> None:
 
 
 def test_the_steps_of_a_block_are_fine_enough() -> None:
-    """Ten minutes with a block come out the same in steps of 10 s and of 1 s: temperature, crystals, what is left."""
+    """Five minutes with a block come out the same in the steps of the table and of 1 s."""
     ends = []
     for pause in (300.0, 1.0):
         bowls = warm_bowls(closed=False)

@@ -238,6 +238,7 @@ def test_steam_makes_the_wall_hot() -> None:
     bowls.stand_on_bench()
     bowls.stir(120.0)
     assert bowls.wall_peak[0] > 85.0
+    assert bowls.hottest()[0] == bowls.wall_peak[0] > bowls.peak.max()
     assert bowls.wall()[0] < bowls.wall_peak[0]
 
 

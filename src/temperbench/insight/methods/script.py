@@ -86,7 +86,7 @@ class Run:
         self._times.append(self.clock.copy())
         self._heats.append(self.temperature())
         self._hottest.append(self.bowls.zone(5).max(axis=1))
-        self.peak_c = np.maximum(self.peak_c, self.bowls.peak.max(axis=1))
+        self.peak_c = np.maximum(self.peak_c, self.bowls.hottest())
 
     def begin(
         self, phase: str, name: str, *, hands_on: bool = True, detail: str = "", until: str = "",
@@ -207,7 +207,7 @@ class Run:
 
     def scorched(self, scorch_c: float) -> NDArray[np.bool_]:
         """Tell in which bowls some part has been too hot at some time."""
-        self.peak_c = np.maximum(self.peak_c, self.bowls.peak.max(axis=1))
+        self.peak_c = np.maximum(self.peak_c, self.bowls.hottest())
         return np.asarray(self.peak_c > scorch_c)
 
 
