@@ -13,7 +13,9 @@ from temperbench.insight.job import BowlJob
 from temperbench.insight.live import Happening
 from temperbench.insight.live_run import LiveRun
 
-KITCHENS = {"probe": 100, "infrared": 60}
+MANY = 500  # kitchens of each thermometer, for `make long`
+SOME = {"probe": 120, "infrared": 120}  # for `make slow`
+FEW = 20  # of each, always
 
 
 def uneven(ranks: np.ndarray, bars: int = 5) -> np.ndarray:
@@ -29,24 +31,36 @@ def said(ranks: np.ndarray) -> str:
     return "; ".join(f"{name} " + "/".join(f"{100 * share:.0f}" for share in row) for name, row in rows)
 
 
-def test_a_few_kitchens_are_covered() -> None:
-    """Six kitchens with few particles: within four standard errors of what the bands say.
+def test_forty_kitchens_are_covered() -> None:
+    """Forty kitchens, half with a probe and half with a biased infrared thermometer, and few particles.
 
-    So few show gross faults only; the slow tests look closer.
+    Within four standard errors of what the bands say: gross faults show; the slow tests look closer.
     """
-    ranks = ranks_of(range(6), 100)
+    ranks = np.vstack([ranks_of(range(FEW), 80, thermometer) for thermometer in SOME])
+    assert len(ranks) == 40
     assert within_chance(coverage(ranks), len(ranks), 4.0).all(), said(ranks)
 
 
-@pytest.mark.long
-@pytest.mark.parametrize("thermometer", KITCHENS)
+@pytest.mark.slow
+@pytest.mark.parametrize("thermometer", SOME)
 def test_bands_hold_the_truth_as_often_as_they_say(thermometer: str) -> None:
     """Bands of 50, 80 and 95 % within three standard errors, and rank histograms even: below the 99.9 % point.
 
-    The infrared thermometer is biased, by what its evidence row allows. As many kitchens as minutes allow.
+    The infrared thermometer is biased, by what its evidence row allows. As many kitchens as a few minutes allow.
     """
-    ranks = ranks_of(range(KITCHENS[thermometer]), 300, thermometer)
-    print(f"\n{thermometer}, 50/80/95 %: {said(ranks)}")
+    check(ranks_of(range(SOME[thermometer]), 300, thermometer), thermometer)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("thermometer", SOME)
+def test_bands_hold_the_truth_in_many_kitchens(thermometer: str) -> None:
+    """The same over 500 kitchens."""
+    check(ranks_of(range(MANY), 300, thermometer), thermometer)
+
+
+def check(ranks: np.ndarray, thermometer: str) -> None:
+    """Print and judge the coverage and the ranks."""
+    print(f"\n{thermometer}, {len(ranks)} kitchens, 50/80/95 %: {said(ranks)}")
     assert within_chance(coverage(ranks), len(ranks), 3.0).all(), said(ranks)
     assert (uneven(ranks) < 18.47).all(), "chi-square with 4 degrees of freedom"
 

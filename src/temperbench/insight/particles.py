@@ -161,7 +161,7 @@ class Particles(Generic[_S]):
 
     def _degree(self, pending: Array, most: float) -> float:
         """Largest share of the pending tellings that leaves enough of the particles counting."""
-        enough = number("live.counting") * self.count
+        enough = min(max(number("live.counting") * self.count, number("live.fewest")), 0.5 * self.count)
         if effective(_weights(most * pending)[0]) >= enough:
             return most
         low, high = 0.0, most
@@ -187,7 +187,7 @@ class Particles(Generic[_S]):
         inside = seen.T @ self.z
         middle = inside @ weights
         apart = inside - middle[:, None]
-        cover = (apart * weights) @ apart.T + 1e-9 * np.eye(len(middle))
+        cover = number("live.wider") * (apart * weights) @ apart.T + 1e-9 * np.eye(len(middle))
         narrow = np.linalg.cholesky(cover)
         one, own = np.eye(len(middle)), np.eye(len(self.z))
         root = own + seen @ (narrow - one) @ seen.T
