@@ -2,8 +2,8 @@
 
 A kitchen drawn from the prior tells three infrared readings and two answers by eye. The reference is plain importance
 sampling of many kitchens from the prior, which is unbiased. Bootstrap filters carry prior draws from telling to telling
-and resample them when few count, as is usual: once in NumPy, once by the package `particles` (Chopin and Papaspiliopoulos,
-An Introduction to Sequential Monte Carlo, 2020). All simulate with our kernels, on all cores.
+and resample them when few count, as is usual: once in NumPy, once by the package `particles` (Chopin and
+Papaspiliopoulos, An Introduction to Sequential Monte Carlo, 2020). All simulate with our kernels, on all cores.
 """
 
 from __future__ import annotations
@@ -121,20 +121,14 @@ def packaged(count: int, seed: int) -> Found:
 
     stretches = _stretches()
 
-    class Kitchens(particles.FeynmanKac):
-        """Prior kitchens, weighed by what was told."""
-
-        def M0(self, N: int) -> _Cloud:
-            return _drawn(N, np.random.default_rng(seed))
-
-        def M(self, _t: int, xp: _Cloud) -> _Cloud:
-            return xp
-
-        def logG(self, t: int, _xp: _Cloud | None, x: _Cloud) -> Array:
-            return np.maximum(x.until(stretches[t]), -1e6)
-
+    laws = {  # the package's own names: prior, move between tellings, weight
+        "M0": lambda _self, N: _drawn(N, np.random.default_rng(seed)),
+        "M": lambda _self, _t, before: before,
+        "logG": lambda _self, t, _before, now: np.maximum(now.until(stretches[t]), -1e6),
+    }
+    kitchens = type("Kitchens", (particles.FeynmanKac,), laws)
     np.random.seed(seed)
-    smc = particles.SMC(fk=Kitchens(T=len(stretches)), N=count, resampling="systematic", ESSrmin=0.5)
+    smc = particles.SMC(fk=kitchens(T=len(stretches)), N=count, resampling="systematic", ESSrmin=0.5)
     smc.run()
     return float(smc.logLt), _edges(smc.X.bowls, smc.W)
 

@@ -23,7 +23,7 @@ HERE = Path(__file__).resolve().parent
 Result = TypeVar("Result")
 _START = time.perf_counter()
 PACKAGES = ("temperbench", "numpy", "numba", "llvmlite", "scipy", "scikit-sundae", "jax", "jaxlib", "diffrax",
-            "matplotlib")  # fmt: skip
+            "particles", "matplotlib")  # fmt: skip
 
 
 def once(work: Callable[[], Result]) -> tuple[Result, float]:

@@ -84,9 +84,27 @@ def _methods(quick: bool, _result: Told) -> Told:
     return methods(quick)
 
 
+def _live(quick: bool, _result: Told) -> Told:
+    from live_filter import live_filter
+
+    return live_filter(quick)
+
+
+def _turn(quick: bool, _result: Told) -> Told:
+    from live_turn import live_turn
+
+    return live_turn(quick)
+
+
+def _load(quick: bool, _result: Told) -> Told:
+    from live_load import live_load
+
+    return live_load(quick)
+
+
 PARTS: dict[str, Callable[[bool, Told], Told]] = {
     "one": _one, "many": _many, "robust": _robust, "arithmetic": _arithmetic, "first": _first, "plan": _plan,
-    "methods": _methods, "curves": _curves,
+    "methods": _methods, "curves": _curves, "live": _live, "turn": _turn, "load": _load,
 }  # fmt: skip
 NEEDS = {"robust": "many", "arithmetic": "one"}
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from live_tables import live_tables
 from one import OURS
 from task import ENOUGH_K
 
@@ -182,7 +183,7 @@ def tables(result: Told) -> list[Table]:
         times = result["methods"]
         rows = [[name, _seconds(took)] for name, took in times["seconds"].items()]
         found.append((f"A plan by each method, 1 kg dark, {times['members']} members", ["method", "time"], rows))
-    return [table for table in found if table[2]]
+    return [table for table in (*found, *live_tables(result)) if table[2]]
 
 
 def _one_tables(result: Told) -> list[Table]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from live_tables import live_findings
 from one import OURS
 from tables import LEVELS, Told, at_level, best_row, per_member
 from task import ENOUGH_K
@@ -50,7 +51,7 @@ def findings(result: Told) -> list[str]:
         said.append(_aims(result))
     if "arithmetic" in result:
         said += _arithmetic(result["arithmetic"])
-    return said
+    return said + live_findings(result)
 
 
 def _ranking(what: str, ratios: dict[str, float]) -> str:
