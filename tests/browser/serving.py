@@ -5,10 +5,10 @@ from __future__ import annotations
 import socket
 import threading
 import time
+from typing import Any
 
 import uvicorn
 
-from fake_kitchen import FakeKitchen
 from temperbench.faces.web import WebSettings, create_app
 
 __all__ = ["Served"]
@@ -23,7 +23,7 @@ def _free_port() -> int:
 class Served:
     """A kitchen on a free port of this machine."""
 
-    def __init__(self, kitchen: FakeKitchen, *, beat_s: float = 5.0, silence_s: float = 12.0) -> None:
+    def __init__(self, kitchen: Any, *, beat_s: float = 5.0, silence_s: float = 12.0) -> None:
         """Prepare; nothing is served before `start`."""
         self.kitchen, self.port = kitchen, _free_port()
         self._settings = WebSettings(port=self.port, beat_s=beat_s, silence_s=silence_s, retry_most_s=2.0)
