@@ -239,7 +239,8 @@ class Bowls(BowlState):
         even = mean_parcel(p.rows, self._parcels())
         poured._take_in(rows, np.repeat(even[:, None, :], self.zones, axis=1))
         poured.y[:, self.zones * PARCEL] = even[:, TEMP]
-        rows[:, OUTSIDE] = 0.0
+        rows[:, OUTSIDE], rows[:, MELT] = 0.0, self.bench[:, 3]
+        poured.bench = on_bench(rows)
         poured.block, poured.y = np.zeros_like(self.block), poured.y[:, : state_size(self.zones)].copy()
         self.members = dataclasses.replace(p, rows=lessened(p.rows, kg, self.zones))
         return poured

@@ -166,6 +166,8 @@ def test_pouring_out_and_back_keeps_everything(share: float) -> None:
     poured = bowls.pour_out(share)
     np.testing.assert_allclose(poured.members.rows[:, MASS], share * whole[0])
     np.testing.assert_array_equal(np.ptp(poured.zone(5), axis=1), 0.0)
+    poured.stand_on_bench()
+    np.testing.assert_array_equal(poured.members.rows[:, [WALL_AIR, WALL_BENCH, TOP]], 0.0)
     np.testing.assert_allclose(heat(bowls) + poured.chocolate_heat(), whole[1], rtol=1e-13)
     assert (bowls.members.rows[:, INSIDE : INSIDE + 3].sum(axis=1) < wetted).all()
     bowls.stir(30.0)
