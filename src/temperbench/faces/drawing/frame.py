@@ -14,19 +14,15 @@ from temperbench.faces.drawing.words import in_unit, unit_sign
 from temperbench.foundation.units import Celsius, Pixel, Second
 
 __all__ = [
-    "Frame", "Limits", "Sheet", "band", "curve", "degree_axis", "degree_ticks", "minute_axis", "minute_step",
+    "Bounds", "Frame", "Limits", "Sheet", "band", "curve", "degree_axis", "degree_ticks", "minute_axis", "minute_step",
 ]  # fmt: skip
 
 _MINUTE_STEPS = (0.5, 1, 2, 5, 10, 15, 20, 30, 60, 120, 240)
 _DEGREE_STEPS = (0.5, 1, 2, 5, 10, 20, 50)
 
 
-class Limits(Protocol):
+class Bounds(Protocol):
     """What every drawing of a bowl marks, whether the bowl is planned or running."""
-
-    @property
-    def stop_c(self) -> Celsius:
-        """Where the bowl is taken from the oven for good. [°C]"""
 
     @property
     def limit_c(self) -> Celsius:
@@ -41,7 +37,15 @@ class Limits(Protocol):
         """Upper end of the working window. [°C]"""
 
 
-_Drawn_co = TypeVar("_Drawn_co", bound=Limits, covariant=True)
+class Limits(Bounds, Protocol):
+    """What the drawing of a bowl in an oven marks besides."""
+
+    @property
+    def stop_c(self) -> Celsius:
+        """Where the bowl is taken from the oven for good. [°C]"""
+
+
+_Drawn_co = TypeVar("_Drawn_co", bound=Bounds, covariant=True)
 
 
 @dataclass
@@ -152,7 +156,7 @@ def minute_step(minutes: float, room: float) -> float:
     return _step(_MINUTE_STEPS, minutes, room)
 
 
-def degree_axis(sheet: Sheet[Limits], frame: Frame, top_c: Celsius = math.inf) -> None:
+def degree_axis(sheet: Sheet[Bounds], frame: Frame, top_c: Celsius = math.inf) -> None:
     """Draw level hairlines with their temperatures to the left of a frame and the unit above them.
 
     Parameters
@@ -177,7 +181,7 @@ def degree_axis(sheet: Sheet[Limits], frame: Frame, top_c: Celsius = math.inf) -
             sheet.labels.put(text, (edge, height), sheet.theme.quiet, align="right")
 
 
-def minute_axis(sheet: Sheet[Limits], frame: Frame, foot: Pixel, unit: str) -> None:
+def minute_axis(sheet: Sheet[Bounds], frame: Frame, foot: Pixel, unit: str) -> None:
     """Draw the time axis with its minutes below it; the last tick carries the unit in words.
 
     Parameters
@@ -209,14 +213,14 @@ def minute_axis(sheet: Sheet[Limits], frame: Frame, foot: Pixel, unit: str) -> N
 
 
 def band(
-    sheet: Sheet[Limits], frame: Frame, times: Sequence[float], low: Sequence[float], high: Sequence[float]
+    sheet: Sheet[Bounds], frame: Frame, times: Sequence[float], low: Sequence[float], high: Sequence[float]
 ) -> str:
     """Return the filled band between two curves."""
     upper, lower = frame.path(times, high), frame.path(times, low)
     return area([*upper, *reversed(lower)], sheet.theme.band)
 
 
-def curve(sheet: Sheet[Limits], frame: Frame, times: Sequence[float], temperatures: Sequence[float]) -> str:
+def curve(sheet: Sheet[Bounds], frame: Frame, times: Sequence[float], temperatures: Sequence[float]) -> str:
     """Return the main curve, and keep labels clear of it."""
     points = frame.path(times, temperatures)
     inside = [p for p in points if frame.box.top <= p[1] <= frame.box.bottom]

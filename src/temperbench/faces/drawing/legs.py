@@ -5,19 +5,21 @@ from __future__ import annotations
 from itertools import pairwise
 
 from temperbench.app.results import BurstPlan
-from temperbench.faces.drawing.frame import Frame, Limits, Sheet, band, curve, degree_axis, minute_axis
+from temperbench.faces.drawing.frame import Bounds, Frame, Limits, Sheet, band, curve, degree_axis, minute_axis
 from temperbench.faces.drawing.labels import spread_apart
 from temperbench.faces.drawing.svg import Box, Point, clipped, disc, hatching, polyline, rectangle
 from temperbench.faces.drawing.words import degrees, minutes_between
 from temperbench.foundation.units import Pixel
 
 __all__ = [
+    "bound_texts",
     "draw_down_leg",
     "draw_fan",
     "draw_up_leg",
     "edge_texts",
     "frame_down",
     "frame_up",
+    "limit_line",
     "limit_lines",
     "name_down_leg",
     "name_edges",
@@ -63,19 +65,25 @@ def frame_down(plan: BurstPlan, box: Box) -> Frame:
     return Frame(box, min(until, leg.t_s[-1]), plan.work_from_c - margin, top + margin)
 
 
-def edge_texts(sheet: Sheet[Limits]) -> tuple[tuple[float, str, str], ...]:
-    """Return temperature, text and colour of what is named at the right edge, upwards. [°C]"""
+def bound_texts(sheet: Sheet[Bounds]) -> tuple[tuple[float, str, str], ...]:
+    """Return temperature, text and colour of window and limit, upwards. [°C]"""
     plan, theme, f = sheet.plan, sheet.theme, sheet.fahrenheit
     return (
         (plan.work_from_c, f"from {degrees(plan.work_from_c, f)}", theme.window),
         ((plan.work_from_c + plan.work_to_c) / 2, "work", theme.window),
         (plan.work_to_c, f"to {degrees(plan.work_to_c, f)}", theme.window),
-        (plan.stop_c, f"stop {degrees(plan.stop_c, f)}", theme.ink),
         (plan.limit_c, f"limit {degrees(plan.limit_c, f)}", theme.limit),
     )
 
 
-def name_edges(sheet: Sheet[Limits], frame: Frame, names: tuple[tuple[float, str, str], ...]) -> None:
+def edge_texts(sheet: Sheet[Limits]) -> tuple[tuple[float, str, str], ...]:
+    """Return temperature, text and colour of what is named at the right edge, upwards. [°C]"""
+    stop = sheet.plan.stop_c
+    *window, limit = bound_texts(sheet)
+    return (*window, (stop, f"stop {degrees(stop, sheet.fahrenheit)}", sheet.theme.ink), limit)
+
+
+def name_edges(sheet: Sheet[Bounds], frame: Frame, names: tuple[tuple[float, str, str], ...]) -> None:
     """Write names to the right of a frame at their temperatures, moved apart where they would touch."""
     size = sheet.size
     downwards = sorted(names, reverse=True)
@@ -86,6 +94,30 @@ def name_edges(sheet: Sheet[Limits], frame: Frame, names: tuple[tuple[float, str
         tick = polyline([(x, aim), (x + 0.45 * size, height)], colour, 0.08 * size)
         sheet.marks.append(tick)
         sheet.labels.put(text, (x + 0.6 * size, height), colour, bold=True)
+
+
+def limit_line(sheet: Sheet[Bounds], frame: Frame, left: Pixel, right: Pixel) -> str:
+    """Return the limit, dashed and heavy.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The drawing. [-]
+    frame : Frame
+        Whose temperatures it stands at. [-]
+    left : Pixel
+        Where it begins. [px]
+    right : Pixel
+        Where it ends. [px]
+
+    Returns
+    -------
+    str
+        The mark. [-]
+    """
+    em, height = sheet.size, frame.y(sheet.plan.limit_c)
+    sheet.labels.keep_clear_of([(left, height), (right, height)])
+    return polyline([(left, height), (right, height)], sheet.theme.limit, 0.13 * em, (0.6 * em, 0.35 * em))
 
 
 def limit_lines(sheet: Sheet[Limits], frame: Frame, left: Pixel, right: Pixel) -> list[str]:
@@ -107,13 +139,11 @@ def limit_lines(sheet: Sheet[Limits], frame: Frame, left: Pixel, right: Pixel) -
     list[str]
         The two marks. [-]
     """
-    stop, limit = frame.y(sheet.plan.stop_c), frame.y(sheet.plan.limit_c)
-    em = sheet.size
-    for height in (stop, limit):
-        sheet.labels.keep_clear_of([(left, height), (right, height)])
+    stop = frame.y(sheet.plan.stop_c)
+    sheet.labels.keep_clear_of([(left, stop), (right, stop)])
     return [
-        polyline([(left, stop), (right, stop)], sheet.theme.ink, 0.07 * em),
-        polyline([(left, limit), (right, limit)], sheet.theme.limit, 0.13 * em, (0.6 * em, 0.35 * em)),
+        polyline([(left, stop), (right, stop)], sheet.theme.ink, 0.07 * sheet.size),
+        limit_line(sheet, frame, left, right),
     ]
 
 

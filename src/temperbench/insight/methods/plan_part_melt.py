@@ -133,12 +133,15 @@ def _play_cabinet(known: Known, at: Temperatures, figures: _Figures, members: in
     run.begin("melt", f"Overnight in the cabinet at {figures.first_c:.1f} °C, covered", hands_on=False,
               detail=_NIGHT)  # fmt: skip
     stands_in = cabinet(run.bowls.members, air, figures=bath.figures, bed=True)
-    run.passes(3600.0 * triangular(cube[1], night), lambda bowls, took: rest_in(bowls, stands_in, took))
+    hours: Array = triangular(cube[1], night)
+    for _ in range(_LOOKS):
+        run.passes(3600.0 / _LOOKS * hours, lambda bowls, took: rest_in(bowls, stands_in, took))
     _off(run)
     take_spells(run, figures.table, bath.put_on, _BACK, at.stop_c)
     return run
 
 
+_LOOKS = 8  # points of a night on the path
 _ON_BATH = "Water below the boil and below the rim; scrape the wall all the time; read every half minute."
 _BACK = (
     "Back on the bath for the seconds the table tells, stirring there too; off, dry the foot, stir a minute, read. The "

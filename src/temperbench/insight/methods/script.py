@@ -26,6 +26,7 @@ from temperbench.kitchen.seeds import Seed
 __all__ = ["Record", "Run", "Safe", "safest"]
 
 _LOW, _HIGH = 0.05, 0.95
+_IN_STEP = 6  # points of a step on the path, however short it is
 _F = TypeVar("_F")
 
 
@@ -194,7 +195,10 @@ class Run:
     def path(self, points: int = 60) -> Leg:
         """Return the temperature path of all members on a common clock: bands of the stirred mean, and the hottest."""
         times, heats, hottest = (np.array(column) for column in (self._times, self._heats, self._hottest))
-        grid = np.linspace(0.0, float(np.median(self.clock)), points)
+        ends = [(float(np.median(r.started_s)), float(np.median(r.ended_s))) for r in self.records if len(r.ended_s)]
+        end = float(np.median(self.clock))
+        within = [np.linspace(a, min(b, end), _IN_STEP) for a, b in ends if a < end]
+        grid = np.unique(np.round(np.concatenate([np.linspace(0.0, end, points), *within]), 1))
         own = np.array([np.interp(grid, times[:, m], heats[:, m]) for m in range(len(self))])
         hot = np.array([np.interp(grid, times[:, m], hottest[:, m]) for m in range(len(self))])
         low, mid, high = np.quantile(own, [_LOW, 0.5, _HIGH], axis=0)
