@@ -16,6 +16,7 @@ from sample_plan import sample_plan
 from temperbench import __version__
 from temperbench.app.check_job import check_job
 from temperbench.app.job_fields import RawJob
+from temperbench.app.remembered import remembered
 from temperbench.app.results import Happening, LiveView, Move, WhatIf
 from temperbench.faces.paper import card_pdf
 from temperbench.foundation.errors import InputError, one_of
@@ -73,6 +74,7 @@ class Run:
     title: str
     grams: float
     started_ms: int
+    method: str = "microwave"
     taps: list[tuple[Happening, str]] = field(default_factory=list)
 
 
@@ -107,8 +109,8 @@ class FakeKitchen:
         with self._lock:
             name = title or f"{job.grams:.0f} g {job.chocolate} chocolate"
             key = id or f"run-{len(self._runs) + 1}"
-            self._runs.setdefault(key, Run(key, name, job.grams, pressed_ms or self._now_ms()))
-            self._last = {**raw_job.values, **{f"{k}_id": v for k, v in (things or {}).items()}}
+            self._runs.setdefault(key, Run(key, name, job.grams, pressed_ms or self._now_ms(), job.method))
+            self._last = remembered(self._last, raw_job.values, things or {})
             return self.view(key)
 
     def tap(self, run_id: str, happening: Happening, device: str) -> LiveView:
@@ -182,7 +184,8 @@ class FakeKitchen:
     def job_of(self, run_id: str) -> Mapping[str, object]:
         """Return the answers of a run's job."""
         self.view(run_id)
-        return {"chocolate": "dark", "grams": 1000.0, "oven_w": 1000.0}
+        method = self._runs[run_id].method
+        return {"chocolate": "dark", "grams": 1000.0, "oven_w": 1000.0, "method": method}
 
     def card(self, run_id: str, page: str) -> bytes:
         """Return a card of the usual plan under the run's title."""

@@ -21,6 +21,7 @@ from temperbench.app.happenings import check_happening, happening_of, payload_of
 from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.app.kit import KitShelf, Lot, Thing
 from temperbench.app.plan_bowl import MEMBERS
+from temperbench.app.remembered import remembered
 from temperbench.app.results import BurstPlan
 from temperbench.book.book import Book
 from temperbench.book.checks import Json, new_id
@@ -133,7 +134,7 @@ class Kitchen:
         }
         name = title or told(job, know(job))
         self.book.add_run(Run(run_id, name, stored, words=f"{job.chocolate} {job.stock}"))
-        self.book.save_setting("defaults", {**_plain(raw_job.values), **{f"{k}_id": v for k, v in chosen.items()}})
+        self.book.save_setting("defaults", remembered(self.defaults(), raw_job.values, chosen))
         return self.view(run_id)
 
     def _of(self, run_id: str) -> _Live:
@@ -354,10 +355,6 @@ def _mapping(value: object) -> dict[str, object]:
 
 def _line_key(run_id: str) -> str:
     return f"line.{run_id}"
-
-
-def _plain(values: Mapping[str, object]) -> dict[str, str | float | bool]:
-    return {k: v for k, v in values.items() if isinstance(v, str | float | int | bool)}
 
 
 def _followed(live: _Live, h: Happening) -> LiveView:

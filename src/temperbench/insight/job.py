@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-__all__ = ["METHODS", "PART_MELTS", "SEEDS", "SLABS", "BowlJob", "unused_fields"]
+__all__ = ["METHODS", "PART_MELTS", "SEEDS", "SLABS", "BowlJob", "own_fields", "unused_fields"]
 
 METHODS = ("microwave", "bath", "cabinet", "seed", "tabling", "cold-bowl", "kettle")
 PART_MELTS = ("microwave", "bath", "cabinet", "kettle")  # keep crystals of the stock; the others melt it fully first
@@ -77,6 +77,11 @@ _READS = {
     "kettle": _KETTLE,
 }
 _SPECIAL = frozenset(key for keys in _READS.values() for key in keys)
+
+
+def own_fields(method: str) -> tuple[str, ...]:
+    """Return the fields that a method reads and that not every method reads; none for a word that is no method."""
+    return _READS.get(method, ())
 
 
 def unused_fields(job: BowlJob) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from temperbench.app.job_fields import RawJob
 from temperbench.faces.web.door import Lot, Thing
 from temperbench.faces.web.looks import Look
+from temperbench.faces.web.starting import OWN, method_of
 from temperbench.foundation.quantities import parse_celsius, parse_grams
 
 __all__ = ["StartForm", "lot_facts", "start_form", "thing_facts", "with_unit"]
@@ -18,10 +19,17 @@ _PLACES = {
     "chocolate": "Chocolate", "grams": "Amount", "oven_w": "Oven", "bowl": "Bowl", "thermometer": "Thermometer",
     "room_c": "Room", "start_c": "Chocolate at the start", "stock": "What is in the bowl", "fat_pct": "Fat",
     "cocoa_pct": "Cocoa", "stock_g": "In stock", "bowl_g": "Weight empty", "ice_c": "In ice", "warm_c": "This one",
-    "reference_c": "The reference",
+    "reference_c": "The reference", "method": "Method", "melt_c": "Full melt", "seed_with": "Seed with",
+    "seed_c": "The seed", "bath_c": "Water", "bath_l": "Water in the bath", "cabinet_c": "Cabinet", "slab": "Slab",
+    "slab_mm": "Thickness of the slab", "slab_m2": "Room on the slab", "slab_c": "The slab",
+    "kettle_w": "Power of the kettle", "kettle_l": "Kettle holds", "kettle_wall_c": "Hottest wall",
+    "kettle_stirs": "Stirrer", "glossy": "Bloomed", "people": "People",
 }  # fmt: skip
 _MASSES = {"grams", "stock_g", "bowl_g", "sample_g"}
-_HEATS = {"room_c", "start_c", "ice_c", "warm_c", "reference_c", "bowl_reads_c"}
+_HEATS = {
+    "room_c", "start_c", "ice_c", "warm_c", "reference_c", "bowl_reads_c", "melt_c", "seed_c", "bath_c", "cold_c",
+    "cabinet_c", "slab_c", "kettle_wall_c",
+}  # fmt: skip
 _PACK = ("chocolate", "cocoa_pct", "fat_pct", "milk_fat_pct", "sugars_pct", "butter")
 _OWN = {
     "oven": ("oven_w", "oven_measured_w", "oven_inverter"),
@@ -56,6 +64,13 @@ def _typed(form: Mapping[str, str], keys: Sequence[str], look: Look) -> dict[str
     return {key: with_unit(key, form[key], look) for key in keys if form.get(key, "").strip()}
 
 
+def _own_answers(form: Mapping[str, str], method: str, look: Look) -> dict[str, object]:
+    """Return what was typed about what only this method uses; what stands under other methods is not asked."""
+    own = OWN.get(method, {})
+    typed = _typed(form, tuple(own), look)
+    return {own[name]: value for name, value in typed.items()}
+
+
 def start_form(form: Mapping[str, str], kit: Sequence[Thing], lots: Sequence[Lot], look: Look) -> StartForm:
     """Return a filled start page as a job: chosen things bring their facts, what was typed wins.
 
@@ -77,19 +92,23 @@ def start_form(form: Mapping[str, str], kit: Sequence[Thing], lots: Sequence[Lot
     """
     values: dict[str, object] = {}
     things: dict[str, str] = {}
+    method = method_of(form)
     shelves: dict[str, Mapping[str, Mapping[str, object]]] = {
         kind: {thing.id: thing.facts for thing in kit if thing.kind == kind} for kind in _OWN
     }
     shelves["lot"] = {lot.id: lot.facts for lot in lots}
     for kind, shelf in shelves.items():
-        chosen = form.get(kind, "")
+        chosen = "" if kind == "oven" and method != "microwave" else form.get(kind, "")
         keys = _PACK if kind == "lot" else _OWN[kind][:3]
         if chosen in shelf:
             things[kind] = chosen
             values |= {key: shelf[chosen][key] for key in keys if key in shelf[chosen] and not key.endswith("_c")}
         elif chosen and kind in ("lot", "bowl", "thermometer"):
             values["chocolate" if kind == "lot" else kind] = chosen[:40]
-    values |= _typed(form, ("grams", "oven_w", "room_c", "start_c", "stock"), look)
+    values |= _typed(form, ("grams", "room_c", "start_c", "stock"), look)
+    values |= {"method": method} | _own_answers(form, method, look)
+    if form.get("bloomed"):
+        values["glossy"] = False
     pressed = form.get("pressed_ms", "")
     at = int(pressed) if re.fullmatch(r"[0-9]{13}", pressed) else None
     key = form.get("id", "")

@@ -13,11 +13,54 @@ from temperbench.faces.web.looks import Look, told
 from temperbench.faces.web.telling import happened
 from temperbench.foundation.units import Pixel
 
-__all__ = ["Act", "act_for", "headline_parts", "last_taps", "pieces"]
+__all__ = ["Act", "Extra", "act_for", "can_ask", "extras", "headline_parts", "last_taps", "pieces"]
 
-_BURST_MOST_S, _STIR_MOST_S, _GRAMS_MOST, _CABINET_MOST_S = 300, 3600, 20000, 36000
+_BURST_MOST_S, _STIR_MOST_S, _GRAMS_MOST, _CABINET_MOST_MIN = 300, 3600, 20000, 600
 _ENDED = "full melt"
 _PROBE = "probe "  # begins the device of a reading that a probe sent
+
+
+@dataclass(frozen=True)
+class Extra:
+    """A key for what happened beside the advised move, with the figure it begins at."""
+
+    kind: str
+    label: str
+    field: str
+    value: int
+    unit: str
+    step: int
+    made: str = ""  # material of what is stirred in, where it is not buttons
+
+
+_BURST = Extra("burst", "Burst", "seconds", 10, "s", 1)
+_BATH = Extra("bath", "Over warm water", "seconds", 30, "s", 5)
+_HEATED = {
+    "microwave": (_BURST,), "bath": (_BATH,),
+    "cabinet": (Extra("cabinet", "In the cabinet", "seconds", 30, "min", 5), _BATH),
+    "kettle": (Extra("kettle", "Held in the kettle", "seconds", 10, "min", 1),),
+    "seed": (_BATH, _BURST),
+    "tabling": (Extra("tabled", "Scraped back from the slab", "grams", 500, "g", 10), _BATH, _BURST),
+    "cold-bowl": (_BATH, _BURST),
+}  # fmt: skip
+_ASKED_FIRST = ("microwave", "bath", "cabinet")  # whose heating can be asked about before it is done
+
+
+def extras(method: str) -> tuple[Extra, ...]:
+    """Return what else can happen to a bowl of a method."""
+    return (
+        Extra("stir", "Stirred", "seconds", 30, "s", 5),
+        Extra("stand", "Stood", "seconds", 30, "s", 5),
+        *_HEATED.get(method, ()),
+        Extra("added", "Stirred in buttons", "grams", 50, "g", 5),
+        Extra("added", "Stirred in melted chocolate", "grams", 100, "g", 5, "melted"),
+        Extra("taken", "Taken", "grams", 250, "g", 50),
+    )
+
+
+def can_ask(method: str) -> bool:
+    """Whether "what would so many seconds more do" has an answer for a method."""
+    return method in _ASKED_FIRST
 
 
 @dataclass(frozen=True)
@@ -83,8 +126,8 @@ def _of_method(move: Move, seconds: int, grams: int) -> Act:
         "bath": Act("bath", "Off the bath", seconds, "s", 5, _STIR_MOST_S),
         "lift": Act("bath", "Off the bath", seconds, "s", 5, _STIR_MOST_S),
         "chill": Act("bath", "Out of the water", seconds, "s", 5, _STIR_MOST_S),
-        "cabinet": Act("cabinet", "Out of the cabinet", seconds, "s", 300, _CABINET_MOST_S),
-        "kettle": Act("kettle", "Held", seconds, "s", 60, _CABINET_MOST_S),
+        "cabinet": Act("cabinet", "Out of the cabinet", round(seconds / 60), "min", 5, _CABINET_MOST_MIN),
+        "kettle": Act("kettle", "Held", round(seconds / 60), "min", 1, _CABINET_MOST_MIN),
         "table": Act("tabled", "Scraped back", grams, "g", 10, _GRAMS_MOST),
     }
     return acts.get(move.kind, Act("", ""))

@@ -12,15 +12,17 @@ from temperbench.faces.drawing import live_caption
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.door import Door
 from temperbench.faces.web.forms import start_form
-from temperbench.faces.web.live_page import last_taps, pieces
+from temperbench.faces.web.live_page import can_ask, extras, last_taps, pieces
 from temperbench.faces.web.looks import look_of
 from temperbench.faces.web.probes import Probes
 from temperbench.faces.web.rendering import Rendering
+from temperbench.faces.web.starting import KINDS, METHODS, SEEDS, Proposed, in_form_words
 from temperbench.foundation.errors import InputError
 
 __all__ = ["form_of", "page_router"]
 
 _PAGE_OF_BOOK = 40
+_ASKED = ("method", "seed_with", "lot", "grams", "bloomed")  # what another page may fill in on the start page
 _RunId = Annotated[str, Path(pattern=r"^[A-Za-z0-9_.:-]{1,64}$")]
 
 
@@ -59,12 +61,16 @@ def _add_start(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
         kit, lots, last = await ask(kitchen.kit), await ask(kitchen.lots), await ask(kitchen.defaults)
         status = 422 if trouble else 200
         return rendering.page(
-            request, "start.html", status=status, kit=kit, lots=lots, last=last, given=given, trouble=trouble
-        )
+            request, "start.html", status=status, kit=kit, lots=lots, last=last, given=given, trouble=trouble,
+            proposed=Proposed(given, last), methods=METHODS, kinds=KINDS, seeds=SEEDS,
+        )  # fmt: skip
 
     @router.get("/start")
     async def start(request: Request) -> HTMLResponse:
-        return await shown(request, {}, None)
+        asked = request.query_params
+        return await shown(
+            request, {k: asked[k][:80] for k in _ASKED if asked.get(k, "").isprintable() and k in asked}, None
+        )
 
     @router.post("/start")
     async def begin(request: Request) -> Response:
@@ -76,7 +82,7 @@ def _add_start(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
                 kitchen.start, asked.job, asked.title, id=asked.id, pressed_ms=asked.pressed_ms, things=asked.things
             )
         except InputError as trouble:
-            return await shown(request, given, trouble)
+            return await shown(request, given, in_form_words(trouble))
         return RedirectResponse(f"/bowls/{view.run_id}", 303)
 
 
@@ -87,7 +93,11 @@ def _add_bowl(router: APIRouter, kitchen: Door, rendering: Rendering, probes: Pr
         look = look_of(request.cookies)
         taps = last_taps(await ask(kitchen.standing, run_id), look)
         first = {**pieces(view, look), "probes": probes.shown(run_id, look), "taps": taps}
-        return rendering.page(request, "live.html", view=view, first=first, lumps=LUMPS, flows=FLOWS)
+        method = str((await ask(kitchen.job_of, run_id)).get("method", ""))
+        return rendering.page(
+            request, "live.html", view=view, first=first, lumps=LUMPS, flows=FLOWS, extras=extras(method),
+            can_ask=can_ask(method),
+        )  # fmt: skip
 
     @router.get("/runs/{run_id}/card")
     async def card(request: Request, run_id: _RunId) -> HTMLResponse:

@@ -8,10 +8,11 @@ import pytest
 
 from fake_kitchen import furnished
 from temperbench.app.keep_results import LiveKeeping
-from temperbench.app.results import MOVES, Band, Doubt, Happening, Move
+from temperbench.app.results import HAPPENINGS, MOVES, Band, Doubt, Happening, Move
 from temperbench.faces.web.forms import lot_facts, start_form
-from temperbench.faces.web.live_page import act_for, headline_parts, last_taps, pieces
+from temperbench.faces.web.live_page import act_for, can_ask, extras, headline_parts, last_taps, pieces
 from temperbench.faces.web.looks import Look, look_of, told
+from temperbench.faces.web.starting import METHODS
 from temperbench.faces.web.telling import facts_line, happened
 from temperbench.foundation.errors import InputError
 from unit.faces.web.clients import NOW_S
@@ -42,7 +43,7 @@ def test_every_move_has_its_answer(kind: str) -> None:
     """Each move is answered by one key; only a finished bowl has none."""
     act = act_for(Move(kind, "X", "", "", 12, 40))
     assert (act.label == "") is (kind == "finished")
-    assert act.unit in ("s", "g", "")
+    assert act.unit in ("s", "min", "g", "")
 
 
 @pytest.mark.parametrize(
@@ -190,3 +191,19 @@ def test_undo_is_offered_for_what_hands_pressed() -> None:
         {"id": "tap-1", "words": "Burst 20 s", "device": "tablet"},
         {"id": "tap-2", "words": "Read 88.5 °F", "device": "phone"},
     ]
+
+
+@pytest.mark.parametrize("method", sorted(METHODS))
+def test_what_else_can_happen_fits_the_method(method: str) -> None:
+    """Every extra key names a happening and one of its figures; only a microwave bowl is burst without a bath."""
+    offered = extras(method)
+    assert [one.kind for one in offered if one.kind not in HAPPENINGS] == []
+    assert {one.field for one in offered} == {"seconds", "grams"}
+    assert ("bath" in [one.kind for one in offered]) == (method not in ("microwave", "kettle"))
+    assert can_ask(method) == (method in ("microwave", "bath", "cabinet"))
+
+
+def test_hours_in_a_cabinet_are_told_in_minutes() -> None:
+    """A night is 480 min on the key, not 28800 s."""
+    act = act_for(Move("cabinet", "Leave it 480 min", "", "", 28800, None, celsius=33.0))
+    assert (act.amount, act.unit, act.along) == (480, "min", {"celsius": 33.0})

@@ -144,6 +144,7 @@ actKey.addEventListener("click", () => {
   const value = act.value();
   if (unit && !(value > 0)) { said("Give a figure above 0."); act.input.focus(); return; }
   if (unit === "s") tap({ ...along, kind, seconds: value }, `${label}: ${value} s`);
+  else if (unit === "min") tap({ ...along, kind, seconds: 60 * value }, `${label}: ${value} min`);
   else if (unit === "g") tap({ ...along, kind, grams: massInG(value) }, `${label}: ${act.input.value} ${inOz() ? "oz" : "g"}`);
   else tap({ ...along, kind }, label);
 });
@@ -173,7 +174,7 @@ more.querySelectorAll("[data-kind]").forEach((key) => {
     const value = own ? own.value() : 0, field = key.dataset.field;
     if (own && !(value > 0)) { own.input.focus(); return; }
     const what = { kind: key.dataset.kind };
-    if (field) what[field] = field === "grams" ? massInG(value) : value;
+    if (field) what[field] = field === "grams" ? massInG(value) : key.dataset.unit === "min" ? 60 * value : value;
     if (key.dataset.material) what.material = key.closest(".extra").querySelector("select").value;
     if (key.dataset.made) what.material = key.dataset.made;
     tap(what, own ? `${key.textContent.trim()}: ${own.input.value} ${place.querySelector(".unit").textContent}` : key.textContent.trim());
