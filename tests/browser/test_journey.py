@@ -135,10 +135,10 @@ def test_undo_takes_back_the_last_tap_of_any_device(served: Served, open_page: O
     act(one, "Burst done")
     move(other, "Stir 30 s")
     read(other, "31,2")
-    expect(one.locator("#undo")).to_contain_text("Read 31.2 °C, pressed elsewhere")
+    expect(one.locator("#undo")).to_contain_text("Read 31.2 °C · elsewhere")
     expect(other.locator("#undo")).to_contain_text("Read 31.2 °C")
     one.locator("#undo").click()
-    expect(other.locator("#undo")).to_contain_text("Burst 20 s, pressed elsewhere")
+    expect(other.locator("#undo")).to_contain_text("Burst 20 s · elsewhere")
     other.locator("#undo").click()
     move(one, "Burst 20 s")
     steps = served.kitchen.run_record("demo-3").happenings[-4:]

@@ -22,10 +22,10 @@ _GAP_EM = 3.4
 _TITLE_EM = 2.0
 _FOOT_EM = 1.6
 _PAPER_SIZE = 9.5
-_RECENT_S = 240.0  # of the path that the large frame repeats
+_RECENT_S, _RECENT_ENDED_S = 240.0, 1200.0  # of the path that the large frame repeats
 _NEAR_C = 4.0  # a bowl further than this from the window stays outside the large frame
 _SO_FAR = "So far"
-_LARGE = "The last degrees, if stirred"
+_LARGE, _LARGE_ENDED, _ENDED = "The last degrees, if stirred", "The last degrees", "finished"
 
 
 def _size(width: Pixel, theme: str) -> Pixel:
@@ -154,8 +154,9 @@ def _frame_large(view: LiveView, box: Box) -> Frame:
         high = max(high, view.now_c.high)
     margin = 0.14 * (high - low)
     now = _now_s(view)
-    ahead = view.ahead.t_s[-1] if view.ahead.t_s else 900.0
-    return Frame(box, now + ahead, low - margin, high + margin, max(0.0, now - _RECENT_S))
+    ahead = 0.0 if view.state == _ENDED else view.ahead.t_s[-1] if view.ahead.t_s else 900.0
+    from_s = max(0.0, now - (_RECENT_ENDED_S if view.state == _ENDED else _RECENT_S))
+    return Frame(box, max(now + ahead, from_s + 60.0), low - margin, high + margin, from_s)
 
 
 def _title(sheet: Sheet[LiveView], text: str, box: Box) -> None:
@@ -234,7 +235,7 @@ def _path(sheet: Sheet[LiveView], frame: Frame, leg: Leg) -> list[str]:
 def _ahead(sheet: Sheet[LiveView], frame: Frame) -> list[str]:
     """Return the forecast: its band, and its middle in long dashes."""
     leg, now, em = sheet.plan.ahead, _now_s(sheet.plan), sheet.size
-    if len(leg.t_s) < 2:
+    if len(leg.t_s) < 2 or sheet.plan.state == _ENDED:
         return []
     times = [now + t for t in leg.t_s]
     points = frame.path(times, leg.mid_c)
@@ -249,7 +250,7 @@ def _large(sheet: Sheet[LiveView], box: Box) -> None:
     """Draw the last degrees large: recent path, readings, now, and the way ahead."""
     view, em, theme = sheet.plan, sheet.size, sheet.theme
     frame = _frame_large(view, box)
-    _title(sheet, _LARGE, box)
+    _title(sheet, _LARGE_ENDED if view.state == _ENDED else _LARGE, box)
     degree_axis(sheet, frame)
     _minutes(sheet, frame)
     x = frame.x(_now_s(view))

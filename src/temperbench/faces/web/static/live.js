@@ -82,7 +82,7 @@ function last() {
 function undoKey() {
   const one = last(), key = root.querySelector("#undo");
   key.disabled = !one;
-  key.querySelector("small").textContent = one ? one.words + (one.device === device() ? "" : ", pressed elsewhere") : "";
+  key.querySelector("small").textContent = one ? one.words + (one.device === device() ? "" : " · elsewhere") : "";
 }
 
 // ---- what the server sends
