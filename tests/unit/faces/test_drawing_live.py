@@ -113,8 +113,8 @@ def test_too_little_room_is_said(width: float, height: float) -> None:
 
 def test_a_finished_bowl_has_no_way_ahead() -> None:
     """Its chart ends where it ended: nothing is forecast, and the frame says so."""
-    view = VIEWS["demo-2"]
-    running, ended = (live_chart_svg(replace(view, state=state), 700, 420, "light") for state in ("in temper", "finished"))
+    views = [replace(VIEWS["demo-2"], state=state) for state in ("in temper", "finished")]
+    running, ended = (live_chart_svg(view, 700, 420, "light") for view in views)
     assert ("The last degrees, if stirred" in running, "The last degrees, if stirred" in ended) == (True, False)
     assert "The last degrees" in ended
     assert running.count("stroke-dasharray") == ended.count("stroke-dasharray") + 1
