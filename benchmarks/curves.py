@@ -23,6 +23,7 @@ __all__ = ["curves"]
 sys.path.insert(0, str(HERE.parent / "tests"))
 BANDS = (0.5, 0.8, 0.95)
 FREE = ("content", "outside", "start", "delay")
+_ENDS = (-3.5, -0.3)  # tenfolds of the fat
 TRAINING, APART = 200, 10_000  # cups for the rival's line, numbered apart from those that are judged
 
 
@@ -106,7 +107,8 @@ def _least_squares(cup: Any, _line: Any) -> tuple[float, float]:
 
     tries = [least_squares(residuals, np.array([c, 0.0, 0.0, 0.0]), jac=slopes, max_nfev=25) for c in (-1.0, 0.0, 1.0)]
     best = min(tries, key=lambda found: found.cost)
-    cover = np.linalg.inv(best.jac.T @ best.jac) * 2.0 * best.cost / max(len(bins.seconds) - len(FREE), 1)
+    cover = np.linalg.pinv(best.jac.T @ best.jac)  # a figure the curve does not tell has no width: the rival is sure
+    cover = cover * 2.0 * best.cost / max(len(bins.seconds) - len(FREE), 1)
     sd = math.sqrt(float(cover[0, 0]))
     _, near = shown(np.column_stack([best.x, best.x + 0.1 * np.eye(len(FREE))[0]]))
     per_unit = math.log10(near[1] / near[0]) / 0.1
@@ -139,7 +141,7 @@ def _bend_alone(cup: Any, line: tuple[np.ndarray, float]) -> tuple[float, float]
     f = _features(cup)
     if f is None:
         return math.nan, math.nan
-    middle = float(f @ line[0])
+    middle = float(np.clip(f @ line[0], *_ENDS))  # a quadratic goes astray outside what it was drawn through
     return middle, float(norm.cdf((math.log10(cup.strength) - middle) / line[1]))
 
 

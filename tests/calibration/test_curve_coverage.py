@@ -15,7 +15,7 @@ from temperbench.insight.curve.read_curve import fitted_part, prior_of
 from temperbench.insight.curve.smooth import look_at
 from temperbench.insight.setup_job import know
 
-LONG = {("dark", "jacket"): 100, ("milk", "jacket"): 60, ("dark", "plastic"): 60}
+LONG = {("dark", "jacket"): 100, ("milk", "jacket"): 40}
 
 
 def ranks_of(cup: LoggedCup) -> tuple[float, float]:

@@ -94,6 +94,13 @@ def test_short_and_late_logs_are_told() -> None:
     assert math.log(band.high / band.low) > math.log(whole.high / whole.low)
 
 
+def test_a_quick_cup_is_warned_of() -> None:
+    """Bands of a tube straight in the water are too narrow, and that is said; those of a sleeve are not."""
+    series = plain_log(0.03, "plastic")
+    assert [w.code for w in read_curve(job_of(cup="plastic"), series).warnings] == ["quick-cup"]
+    assert read_curve(job_of(), plain_log(0.03)).warnings == ()
+
+
 def test_a_cup_in_no_bath_is_refused() -> None:
     """A sample that hardly cools is no cooling curve."""
     seconds = np.arange(0.0, 1800.0, 2.0)

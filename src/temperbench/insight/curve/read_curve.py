@@ -18,7 +18,7 @@ from temperbench.insight.curve.result import BendRead, CurveReading
 from temperbench.insight.curve.series import Series
 from temperbench.insight.curve.smooth import Bins, Look, binned, look_at, slips
 from temperbench.insight.job import BowlJob
-from temperbench.insight.plan import Band, Leg
+from temperbench.insight.plan import Band, Leg, Warning_
 from temperbench.insight.setup_job import Known, know
 from temperbench.insight.temperatures import temperatures
 from temperbench.kitchen.cup import Bath, Cup
@@ -127,7 +127,7 @@ def _reading(
         remedy=remedy(judged, known, aims, ask.bowl_reads_c),
         conductance_w_k=_band(sample.cups[:, C_OUTSIDE]), misfit_c=_band(sample.misfit), noise_c=look.noise_c,
         slips=look.slips, readings=len(series.seconds), seen=_seen(bins, began), model=_model(bins, posterior, began),
-        doubts=doubts, warnings=tuple(w for w in known.warnings if w.code in _KEPT), cautions=CAUTIONS,
+        doubts=doubts, warnings=_warnings(ask, known), cautions=CAUTIONS,
         defaults_used=(*chocolate.defaults_used, *ask.cup.defaults_used),
         sources=(*chocolate.sources, *ask.cup.sources, "crystals.growth", "crystals.sites_of_melted_down",
                  "crystals.nucleation_unstable", "curve.misfit", "curve.content.most", "bowl.enough",
@@ -137,6 +137,16 @@ def _reading(
 
 
 _KEPT = ("stock-not-glossy",)
+_QUICK = Warning_(
+    "quick-cup",
+    "A tube straight in the water cools fast, and its bands were found somewhat too narrow (docs/curve.md): make the "
+    "setting test as well, or use a sleeve.",
+)
+
+
+def _warnings(ask: CurveJob, known: Known) -> tuple[Warning_, ...]:
+    kept = tuple(w for w in known.warnings if w.code in _KEPT)
+    return kept if ask.cup.kind == "jacket" else (*kept, _QUICK)
 
 
 def _band(values: Array) -> Band:
