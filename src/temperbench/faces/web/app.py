@@ -12,6 +12,7 @@ from starlette.middleware.gzip import GZipMiddleware
 
 from temperbench import __version__
 from temperbench.app.banner import banner
+from temperbench.app.compare_methods import compare_methods
 from temperbench.app.faults import BookError
 from temperbench.faces.feed.pipeline import wall_clock_ms
 from temperbench.faces.feed.rest import probe_router
@@ -23,6 +24,7 @@ from temperbench.faces.web.door import Door
 from temperbench.faces.web.guard import Guard
 from temperbench.faces.web.help_pages import help_router
 from temperbench.faces.web.hub import Hub
+from temperbench.faces.web.methods_page import Compare, methods_router
 from temperbench.faces.web.pages import page_router
 from temperbench.faces.web.pairing import pairing_router
 from temperbench.faces.web.probe_tokens import ProbeTokens
@@ -45,6 +47,7 @@ def create_app(
     settings: WebSettings,
     feed: FeedSettings | None = None,
     clock_ms: Callable[[], int] = wall_clock_ms,
+    compare: Compare = compare_methods,
 ) -> FastAPI:
     """Return the web application of a kitchen.
 
@@ -58,6 +61,8 @@ def create_app(
         Of thermometer probes; None when only those with a token send something. [-]
     clock_ms : Callable[[], int]
         Tells when a probe's message came, UTC ms. [-]
+    compare : Compare
+        Compares the methods. [-]
 
     Returns
     -------
@@ -78,6 +83,7 @@ def create_app(
     app.include_router(page_router(kitchen, rendering, probes))
     app.include_router(shelf_router(kitchen, rendering, probes))
     app.include_router(help_router(kitchen, rendering, clock_ms))
+    app.include_router(methods_router(kitchen, rendering, compare))
     app.include_router(pairing_router(access, settings, rendering, tokens))
     _add_apologies(app, rendering)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
