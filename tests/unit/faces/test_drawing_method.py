@@ -50,7 +50,7 @@ def test_no_label_is_clipped_or_covers_another(name: str, width: float, theme: s
     assert [(a, b) for (a, one), (b, two) in itertools.combinations(found, 2) if one.meets(two)] == []
 
 
-@pytest.mark.parametrize("height", [126.0, 140.0, 160.0, 190.0])
+@pytest.mark.parametrize("height", [118.0, 126.0, 150.0, 190.0])
 @pytest.mark.parametrize("name", PATHS)
 def test_the_heights_used_on_the_card_keep_labels_apart(name: str, height: float) -> None:
     """On the card's lowest and tallest chart all labels are inside and clear of each other."""

@@ -15,7 +15,7 @@ import typst
 
 from sample_plan import sample_plan, sample_plan_awkward, sample_plan_by_eye
 from temperbench.app.results import BurstPlan, ReadsThen, Warning_
-from temperbench.faces.paper import CardError, card, card_pdf
+from temperbench.faces.paper import CardError, card, card_pdf, press
 from temperbench.faces.paper.content import key_figures
 from temperbench.faces.told.plan_words import SMEAR_RESULTS, defaults_told
 from temperbench.foundation.errors import InputError
@@ -210,7 +210,7 @@ def test_the_file_can_be_read_aloud() -> None:
 
 def test_a_complaint_of_the_typesetter_is_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
     """A card set with a warning (such as a missing typeface) is refused, not handed out."""
-    monkeypatch.setattr(card, "_fonts", lambda: typst.Fonts(include_system_fonts=False))
+    monkeypatch.setattr(press, "_fonts", lambda: typst.Fonts(include_system_fonts=False))
     with pytest.raises(CardError, match="unknown font family"):
         card_pdf(sample_plan(), made_on=DAY, version="1.2.3")
 

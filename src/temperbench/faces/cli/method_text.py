@@ -5,10 +5,11 @@ from __future__ import annotations
 import textwrap
 from itertools import groupby
 
-from temperbench.app.results import Band, MethodPlan, MethodStep, ReadsDo, Workable
+from temperbench.app.results import Band, MethodPlan, MethodStep, Workable
 from temperbench.faces.cli.path_chart import marks_told, path_chart
 from temperbench.faces.cli.plan_text import percent, wrapped
 from temperbench.faces.drawing.words import minutes, minutes_between
+from temperbench.faces.told.method_words import SEEN_BY, read_told, step_time, time_told
 from temperbench.faces.told.plan_words import SMEAR_RESULTS
 
 __all__ = ["method_text"]
@@ -67,7 +68,7 @@ def _aims(plan: MethodPlan) -> list[str]:
     amounts = f"{plan.melt_g} g to melt" + ("" if plan.seed_g is None else f", {plan.seed_g} g of seed to weigh out")
     if len(plan.portions_g) > 1:
         amounts += f", in portions of {' + '.join(str(g) for g in plan.portions_g)} g"
-    times = f"{_minutes(plan.total_min)} in all, {_minutes(plan.hands_on_min)} with your hands on it"
+    times = f"{time_told(plan.total_min)} in all, {_minutes(plan.hands_on_min)} with your hands on it"
     return [*lines, *wrapped(amounts, "  amount     "), *wrapped(times, "  time       ")]
 
 
@@ -81,15 +82,8 @@ def _steps(plan: MethodPlan) -> list[str]:
 
 
 def _takes(step: MethodStep) -> str:
-    band = step.seconds
-    if band.low == band.high:
-        time = f"{band.mid:.0f} s" if band.mid < 90.0 else minutes(band.mid / 60.0)
-    elif band.high < 90.0:
-        time = f"{band.mid:.0f} s ({band.low:.0f} to {band.high:.0f})"
-    else:
-        time = _minutes(Band(band.low / 60.0, band.mid / 60.0, band.high / 60.0))
     amount = "" if step.amount_g is None else f"usually {step.amount_g} g; "
-    return f"{amount}{time}" if step.hands_on else f"{amount}{time}, hands off"
+    return f"{amount}{step_time(step)}{'' if step.hands_on else ', hands off'}"
 
 
 def _until(step: MethodStep) -> str:
@@ -108,30 +102,17 @@ def _reads(plan: MethodPlan) -> list[str]:
     for when, rows in groupby(plan.reads_then, key=lambda row: row.when):
         lines += ["", *_heading("It reads", when)] if lines else _heading("It reads", when)
         for row in rows:
-            label = row.looks if by_eye else _range(row)
+            label = row.looks if by_eye else read_told(row)
             told = row.do if by_eye or not row.looks else f"{row.do} ({row.looks})"
             lines += wrapped(told, f"  {label:<{_LABEL}}  ")
     return lines
-
-
-def _range(row: ReadsDo) -> str:
-    if row.reads_from_c is None and row.reads_to_c is None:
-        return "whatever it reads"
-    if row.reads_from_c is None:
-        return f"below {row.reads_to_c:.1f} °C"
-    if row.reads_to_c is None:
-        return f"{row.reads_from_c:.1f} °C and above"
-    return f"{row.reads_from_c:.1f} to {row.reads_to_c:.1f} °C"
-
-
-_SEEN_BY = {"probe": "a probe", "infrared": "an infrared thermometer", "none": "the eye alone"}
 
 
 def _risks(plan: MethodPlan) -> list[str]:
     told = (
         f"Chance of a lost temper {percent(100 * plan.risk_lost)}, of a scorch {percent(100 * plan.risk_scorch)} "
         f"(asked: at most {percent(100 * plan.risk_asked)}), by the steps and table above, read with "
-        f"{_SEEN_BY[plan.thermometer]}, measured on {plan.risk_members} fresh simulated bowls."
+        f"{SEEN_BY[plan.thermometer]}, measured on {plan.risk_members} fresh simulated bowls."
     )
     return [*_heading("Risks"), *wrapped(told, "  ")]
 

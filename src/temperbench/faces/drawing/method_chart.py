@@ -18,7 +18,7 @@ from temperbench.foundation.units import Pixel
 
 __all__ = ["method_caption", "method_chart_svg", "method_height"]
 
-_LEAST_WIDTH_EM, _LEAST_HEIGHT_EM = 19.0, 13.0
+_LEAST_WIDTH_EM, _LEAST_HEIGHT_EM = 19.0, 12.0
 _FOOT_EM = 1.6
 _ROW_EM, _BRACKET_EM = 1.25, 0.5  # height of a row of names of phases, and of the brackets under them
 _PAPER_SIZE = 9.5
@@ -88,7 +88,7 @@ def method_chart_svg(plan: MethodPlan, width: Pixel, height: Pixel, theme: str, 
     width : Pixel
         Width of the drawing, at least 19 em: 304 on a screen. [px]
     height : Pixel
-        Height of the drawing, at least 13 em. [px]
+        Height of the drawing, at least 12 em. [px]
     theme : str
         One of "light", "dark", "contrast", "print". [-]
     fahrenheit : bool

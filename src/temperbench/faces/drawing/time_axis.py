@@ -146,9 +146,9 @@ def _ticks(sheet: Sheet[Bounds], part: Stretch, foot: Pixel, *, later: bool) -> 
             sheet.labels.put(number, at, sheet.theme.quiet, align="middle")
             continue
         text, half = f"{number} {unit}", sheet.labels.width([number]) / 2
-        over = x - half + sheet.labels.width([text]) - frame.box.right
+        over = x - half + sheet.labels.width([text]) - frame.box.right + 0.5 * em
         free = part.slow and over > 0.0
-        sheet.labels.put(text, (frame.box.right if free else x - half, at[1]), sheet.theme.quiet,
+        sheet.labels.put(text, (frame.box.right - 0.5 * em if free else x - half, at[1]), sheet.theme.quiet,
                          align="right" if free else "left")  # fmt: skip
 
 

@@ -1,5 +1,7 @@
 """Printed cards: a frozen result in, a PDF out."""
 
-from temperbench.faces.paper.card import PAGES, CardError, card_pdf
+from temperbench.faces.paper.card import card_pdf
+from temperbench.faces.paper.method_card import method_card_pdf
+from temperbench.faces.paper.press import PAGES, CardError
 
-__all__ = ["PAGES", "CardError", "card_pdf"]
+__all__ = ["PAGES", "CardError", "card_pdf", "method_card_pdf"]

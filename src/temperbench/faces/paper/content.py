@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-import segno
-
 from temperbench.app.results import BurstPlan, BurstStep
 from temperbench.faces.drawing.words import degrees, degrees_between, minute_band, minutes, unit_sign
+from temperbench.faces.paper.press import square
 from temperbench.faces.told.plan_words import (
     SMEAR_RESULTS,
     amount,
@@ -79,7 +77,7 @@ def card_content(plan: BurstPlan, made_on: date, version: str, *, fahrenheit: bo
         "usual": list(defaults_told(plan)),
         "cautions": list(plan.cautions),
         "made": f"Made {made_on.day} {made_on:%B %Y} with temperbench {version}",
-        "code": _square(key_figures(plan, made_on, version, fahrenheit=fahrenheit)),
+        "code": square(key_figures(plan, made_on, version, fahrenheit=fahrenheit)),
     }
 
 
@@ -115,13 +113,6 @@ def key_figures(plan: BurstPlan, made_on: date, version: str, *, fahrenheit: boo
             f"temperbench {version}, {made_on.isoformat()}",
         )
     )
-
-
-def _square(text: str) -> str:
-    """Return the square code of a text as SVG."""
-    code = io.BytesIO()
-    segno.make(text, error="l", micro=False).save(code, kind="svg", border=0, xmldecl=False)
-    return code.getvalue().decode("utf-8")
 
 
 def _percent(value: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from temperbench.app.results import BurstPlan, RescueRow
+from temperbench.app.results import BurstPlan, MethodPlan, RescueRow
 from temperbench.faces.drawing.words import degrees, minutes_between
 
 __all__ = [
@@ -38,12 +38,12 @@ class RescueTold:
     notes: tuple[str, ...]
 
 
-def setting_test_told(plan: BurstPlan) -> tuple[str, str]:
+def setting_test_told(plan: BurstPlan | MethodPlan) -> tuple[str, str]:
     """Return how the setting test is made, and its times.
 
     Parameters
     ----------
-    plan : BurstPlan
+    plan : BurstPlan | MethodPlan
         The plan. [-]
 
     Returns
@@ -77,12 +77,12 @@ def stir_down_told(plan: BurstPlan, *, fahrenheit: bool = False) -> str:
     return f"from the stop, {stop}, to the top of the window, {top}"
 
 
-def workable_told(plan: BurstPlan) -> str:
+def workable_told(plan: BurstPlan | MethodPlan) -> str:
     """Say what ends the time in which the unheated bowl can be worked.
 
     Parameters
     ----------
-    plan : BurstPlan
+    plan : BurstPlan | MethodPlan
         The plan. [-]
 
     Returns
@@ -93,12 +93,12 @@ def workable_told(plan: BurstPlan) -> str:
     return f"unheated, then {plan.workable.ends_by}"
 
 
-def held_told(plan: BurstPlan, *, fahrenheit: bool = False) -> str:
+def held_told(plan: BurstPlan | MethodPlan, *, fahrenheit: bool = False) -> str:
     """Say how long a bowl kept in the window can be worked.
 
     Parameters
     ----------
-    plan : BurstPlan
+    plan : BurstPlan | MethodPlan
         The plan. [-]
     fahrenheit : bool
         Whether to write degrees Fahrenheit. [-]
@@ -174,12 +174,12 @@ def _span(low: str, high: str) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def defaults_told(plan: BurstPlan) -> tuple[str, ...]:
+def defaults_told(plan: BurstPlan | MethodPlan) -> tuple[str, ...]:
     """Return what was taken as usual as short entries of one style: no full stops, no repeated "taken as".
 
     Parameters
     ----------
-    plan : BurstPlan
+    plan : BurstPlan | MethodPlan
         The plan. [-]
 
     Returns
