@@ -60,9 +60,10 @@ fit: $(DEV_READY) ## fit again the rows of the tables whose basis is "fitted"
 validate: $(DEV_READY) ## compute every table of docs/validation.md again (about ten minutes)
 	@$(BIN)/python scripts/validate.py --write
 
-docs: $(DEV_READY) ## write what pages take from the code: the command line, the list of modules, the session in README.md
+docs: $(DEV_READY) ## write what pages take from the code: the command line, the modules, the methods, the session in README.md
 	@$(BIN)/python scripts/cli_docs.py
 	@$(BIN)/python scripts/module_map.py
+	@$(BIN)/python scripts/methods_page.py
 	@$(BIN)/python scripts/readme_session.py
 
 lock: ## freeze requirements-dev.lock again from a clean environment
