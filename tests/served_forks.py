@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import traceback
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -23,7 +24,7 @@ from temperbench.faces.web import WebSettings, create_app
 from temperbench.insight.job import BowlJob
 from temperbench.insight.live import Happening
 from temperbench.insight.live_run import LiveRun
-from temperbench.kitchen import bowls
+from temperbench.kitchen import many
 
 __all__ = ["JOB", "PARTICLES", "main"]
 
@@ -33,7 +34,7 @@ JOB = {"chocolate": "dark", "grams": 900.0, "oven_w": 900.0}
 
 def serve(order: dict[str, Any]) -> None:
     """Be a server until killed."""
-    vars(bowls)["_POOL"] = ThreadPoolExecutor(max_workers=bowls.cores())  # threads do not survive a fork
+    vars(many)["_POOL"] = ThreadPoolExecutor(max_workers=many.cores())  # threads do not survive a fork
     kitchen = Kitchen(
         Book.open(order["where"]), wall_clock, particles=PARTICLES, memory=SettledFiles(Path(order["settled"]))
     )
@@ -66,6 +67,8 @@ def main() -> None:
         if child == 0:
             try:
                 serve(order)
+            except BaseException:
+                traceback.print_exc()
             finally:
                 os._exit(1)
         print(child, flush=True)
