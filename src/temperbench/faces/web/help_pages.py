@@ -120,6 +120,8 @@ def _add_curve(router: APIRouter, rendering: Rendering) -> None:
             reading = await ask(_reading, content, name, given, look)
         except InputError as trouble:
             return shown(request, given, None, trouble)
+        finally:
+            await request.close()  # and with it the file that was sent
         return shown(request, given, reading, None)
 
 
