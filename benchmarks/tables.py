@@ -132,6 +132,18 @@ def _plan_rows(result: Told) -> list[Cells]:
     return rows
 
 
+def _method_rows(times: Told) -> list[Cells]:
+    warm, new, first = times["seconds"], times.get("new_process", {}), times.get("import_s", {})
+    rows = [
+        [name, _seconds(took), f"{took / warm['microwave']:.2g}", *(_seconds(x[name]) if name in x else "–"
+                                                                      for x in (new, first))]
+        for name, took in warm.items()
+    ]  # fmt: skip
+    for name, took in times.get("compiled_anew", {}).items():
+        rows.append([f"{name}, nothing compiled yet", "–", "–", _seconds(took), "–"])
+    return rows
+
+
 def _curve_rows(result: Told) -> list[Cells]:
     """Errors as the factor by which crystals are missed."""
     return [
@@ -180,9 +192,9 @@ def tables(result: Told) -> list[Table]:
         ]
         found.append((title, head, _curve_rows(result)))
     if "methods" in result:
-        times = result["methods"]
-        rows = [[name, _seconds(took)] for name, took in times["seconds"].items()]
-        found.append((f"A plan by each method, 1 kg dark, {times['members']} members", ["method", "time"], rows))
+        title = f"A plan by each method, 1 kg dark, {result['methods']['members']} members"
+        head = ["method", "running process, median", "over the microwave's", "new process", "of that importing"]
+        found.append((title, head, _method_rows(result["methods"])))
     return [table for table in (*found, *live_tables(result)) if table[2]]
 
 
