@@ -21,7 +21,7 @@ from temperbench import __version__
 __all__ = ["cache_folder", "is_cold", "kernel", "parts"]
 
 _F = TypeVar("_F", bound=Callable[..., Any])
-_KNOWN: list[str] = []  # names of the kernels of the modules loaded so far
+_KNOWN: set[str] = set()  # kernels of the modules loaded so far, as "module.function"
 _ROOMS = ("foundation", "matter", "kitchen", "insight")
 
 
@@ -61,11 +61,12 @@ def is_cold() -> bool:
 
 def parts() -> tuple[int, int]:
     """Return how many kernels have machine code on this machine, and how many there are in the loaded modules."""
-    return sum(1 for _ in _FOLDER.rglob("*.nbi")), len(_KNOWN)
+    ready = {entry.name.rsplit("-", 1)[0] for entry in _FOLDER.rglob("*.nbi")}  # as in "flow.krieger-31.py311.nbi"
+    return len(ready & _KNOWN), len(_KNOWN)
 
 
 def kernel(function: _F) -> _F:
     """Compile a numeric function with numba, cached on disk, without the interpreter lock."""
-    _KNOWN.append(function.__name__)
+    _KNOWN.add(f"{function.__module__.rsplit('.', 1)[-1]}.{function.__qualname__}")
     compiled = numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"contract", "nsz", "arcp"})(function)
     return cast(_F, compiled)
