@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -14,9 +15,12 @@ from browser.conftest import OpenPage
 from browser.serving import Served
 from browser.test_journey import read
 from browser.test_real_kitchen import PARTICLES
+from temperbench import __version__
 from temperbench.app.kitchen import Kitchen
+from temperbench.app.results import BurstPlan, MethodPlan
 from temperbench.book.book import Book
 from temperbench.book.moments import wall_clock
+from temperbench.faces.paper import method_card_pdf
 from temperbench.faces.web import wire
 from temperbench.insight.job import BowlJob
 from temperbench.insight.live import Happening
@@ -46,11 +50,17 @@ def ahead(monkeypatch: pytest.MonkeyPatch) -> Ahead:
     return clock
 
 
+def printed(plan: BurstPlan | MethodPlan, page: str) -> bytes:
+    """Print the card of a method as the command line does."""
+    assert isinstance(plan, MethodPlan)
+    return method_card_pdf(plan, page=page, made_on=date(2026, 3, 14), version=__version__)
+
+
 @pytest.fixture
 def filed(tmp_path: Path) -> Iterator[Served]:
     """Serve a real kitchen with an empty book in a file."""
     book = Book.open(tmp_path / "kitchen.book")
-    kitchen = Kitchen(book, wall_clock, None, PARTICLES)
+    kitchen = Kitchen(book, wall_clock, printed, PARTICLES)
     one = Served(kitchen, beat_s=0.5).start()
     yield one
     one.stop()
@@ -138,6 +148,9 @@ def test_a_bowl_of_another_method(
     page.get_by_role("button", name="More", exact=True).click()
     page.get_by_role("button", name="Finish this bowl").click()
     expect(page.locator("[data-p=state]")).to_have_text("finished")
+    page.goto(f"{filed.address}/runs/{cook.run_id}/card")
+    address = page.get_by_role("link", name="Card on A4").get_attribute("href")
+    assert page.request.get(f"{filed.address}{address}", timeout=180_000).body()[:5] == b"%PDF-"
     page.goto(f"{filed.address}/start")
     expect(page.locator(f"input[value={job.method}]")).to_be_checked()  # remembered
     page.goto(f"{filed.address}/book")

@@ -22,7 +22,7 @@ from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.app.kit import KitShelf, Lot, Thing
 from temperbench.app.plan_bowl import MEMBERS
 from temperbench.app.remembered import remembered
-from temperbench.app.results import BurstPlan
+from temperbench.app.results import BurstPlan, MethodPlan
 from temperbench.book.book import Book
 from temperbench.book.checks import Json, new_id
 from temperbench.book.rows import Entry, Run
@@ -32,6 +32,7 @@ from temperbench.insight.burst_plan import plan_bursts
 from temperbench.insight.job import BowlJob
 from temperbench.insight.live import Happening, LiveView, Move, WhatIf
 from temperbench.insight.live_run import LiveRun, counting
+from temperbench.insight.methods.planners import plan_by_method
 from temperbench.insight.settled import Memory
 from temperbench.insight.setup_job import know
 from temperbench.insight.wording import title as told
@@ -94,7 +95,7 @@ class Kitchen:
         self,
         book: Book,
         clock: Callable[[], int],
-        print_card: Callable[[BurstPlan, str], bytes] | None = None,
+        print_card: Callable[[BurstPlan | MethodPlan, str], bytes] | None = None,
         particles: int | None = None,
         memory: Memory | None = None,
     ) -> None:
@@ -291,13 +292,9 @@ class Kitchen:
         stand = counting([happening_of(r.id, r.kind, r.pressed_ms, r.payload) for r in rows])
         return [(h, devices[h.id]) for h in stand[-most:]]
 
-    def plan(self, run_id: str) -> BurstPlan:
-        """Return the burst plan of a run's job, for its card; other methods' plans are not of bursts."""
-        job = self._of(run_id).run.job
-        if job.method != "microwave":
-            remedy = "plan it with `temperbench plan`, where every method has its steps"
-            raise InputError("method", job.method, "microwave, for a card of bursts", remedy)
-        return _plan(job)
+    def plan(self, run_id: str) -> BurstPlan | MethodPlan:
+        """Return the plan of a run's job by its own method, for its card."""
+        return _plan(self._of(run_id).run.job)
 
     def card(self, run_id: str, page: str) -> bytes:
         """Return the card of a run as a PDF."""
@@ -345,8 +342,10 @@ class Kitchen:
 
 
 @lru_cache(maxsize=32)
-def _plan(job: BowlJob) -> BurstPlan:
-    return plan_bursts(job, members=MEMBERS)
+def _plan(job: BowlJob) -> BurstPlan | MethodPlan:
+    if job.method == "microwave":
+        return plan_bursts(job, members=MEMBERS)
+    return plan_by_method(job, members=MEMBERS)
 
 
 def _mapping(value: object) -> dict[str, object]:

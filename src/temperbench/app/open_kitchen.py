@@ -11,7 +11,7 @@ import numpy as np
 from temperbench.app.job_fields import RawJob
 from temperbench.app.kitchen import Kitchen
 from temperbench.app.memory import settled_files
-from temperbench.app.results import BurstPlan
+from temperbench.app.results import BurstPlan, MethodPlan
 from temperbench.book.book import Book
 from temperbench.book.checks import new_id
 from temperbench.book.moments import wall_clock
@@ -27,7 +27,7 @@ _DEMO_STEPS = 24
 _LUMPS = ((0.38, "many"), (0.20, "some"), (0.10, "few"))
 
 
-def open_kitchen(where: str | Path, print_card: Callable[[BurstPlan, str], bytes]) -> Kitchen:
+def open_kitchen(where: str | Path, print_card: Callable[[BurstPlan | MethodPlan, str], bytes]) -> Kitchen:
     """Open the kitchen whose book is at a path or a PostgreSQL URL; the book is made when there is none."""
     return Kitchen(Book.open(where), wall_clock, print_card, memory=settled_files())
 

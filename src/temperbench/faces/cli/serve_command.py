@@ -9,10 +9,10 @@ import click
 
 from temperbench import __version__
 from temperbench.app.open_kitchen import furnish_demo, open_kitchen
-from temperbench.app.results import BurstPlan
+from temperbench.app.results import BurstPlan, MethodPlan
 from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.feed.settings_file import read_feed_file
-from temperbench.faces.paper import card_pdf
+from temperbench.faces.paper import card_pdf, method_card_pdf
 from temperbench.faces.web import run_server
 from temperbench.faces.web.server import settings_for
 from temperbench.foundation.errors import InputError
@@ -20,8 +20,11 @@ from temperbench.foundation.errors import InputError
 __all__ = ["run"]
 
 
-def _print(plan: BurstPlan, page: str) -> bytes:
-    return card_pdf(plan, page=page, made_on=datetime.date.today(), version=__version__)
+def _print(plan: BurstPlan | MethodPlan, page: str) -> bytes:
+    today = datetime.date.today()
+    if isinstance(plan, BurstPlan):
+        return card_pdf(plan, page=page, made_on=today, version=__version__)
+    return method_card_pdf(plan, page=page, made_on=today, version=__version__)
 
 
 def run(*, host: str | None, port: str, lan: bool, tls: bool, book: str, demo: bool, feed: str | None) -> None:
