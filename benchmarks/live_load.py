@@ -26,11 +26,14 @@ __all__ = ["live_load"]
 BOWLS, DEVICES = 4, 20
 AIM_MS = 500.0
 PERIODS_S = (10.0, 5.0, 2.5, 1.25)
+WAIT_S = 4.0  # between acts and tellings of a bowl, on its own clock
 ROUND = (
-    ("burst", {"seconds": 20.0}), ("stir", {"seconds": 20.0}), ("reading", {"celsius": 27.0}),
-    ("lumps", {"level": "many"}), ("burst", {"seconds": 12.0}), ("stir", {"seconds": 20.0}),
-    ("reading", {"celsius": 29.5}), ("lumps", {"level": "some"}),
+    ("burst", 45.0), ("stir", 20.0), ("reading", None), ("lumps", None), ("burst", 22.0), ("stir", 20.0),
+    ("reading", None), ("lumps", None), ("burst", 8.0), ("stir", 25.0), ("reading", None), ("lumps", None),
+    ("burst", 4.0), ("stir", 40.0), ("reading", None), ("lumps", None),
 )  # fmt: skip
+JOB = {"chocolate": "dark", "grams": 1000.0, "oven_w": 1000.0}
+CUTS = (("many", 0.38), ("some", 0.20), ("few", 0.10), ("none", -1.0))
 
 
 def _serve(port: int, folder: str) -> None:
@@ -46,14 +49,43 @@ def _serve(port: int, folder: str) -> None:
     uvicorn.run(app, host="127.0.0.1", port=port, log_level="critical", ws="websockets-sansio")
 
 
+class _Truth:
+    """A bowl of middle values that lives what is tapped, and gives what is read of it."""
+
+    def __init__(self) -> None:
+        from temperbench.insight.job import BowlJob
+        from temperbench.insight.setup_job import know
+        from temperbench.kitchen.bowls import Bowls
+        from temperbench.kitchen.members import nominal
+
+        self.bowl = Bowls(nominal(know(BowlJob(**JOB)).setup), workers=1)
+        self.now_ms, self.taps = time.time_ns() // 1_000_000 - 3_600_000, 0
+
+    def tap(self) -> dict[str, Any]:
+        """The next happening of the round."""
+        kind, seconds = ROUND[self.taps % len(ROUND)]
+        self.taps += 1
+        if seconds is not None:
+            getattr(self.bowl, kind)(seconds)
+            self.now_ms += int(1000 * seconds)
+            return {"kind": kind, "pressed_ms": self.now_ms, "seconds": seconds}
+        self.bowl.stand(WAIT_S)
+        self.now_ms += int(1000 * WAIT_S)
+        told = {"kind": kind, "pressed_ms": self.now_ms}
+        if kind == "reading":
+            return {**told, "celsius": round(float(self.bowl.reading()[0]), 1)}
+        left = float(self.bowl.lumpiest()[0])
+        return {**told, "level": next(level for level, cut in CUTS if left > cut)}
+
+
 class _Load:
     """The devices and what they saw."""
 
     def __init__(self, port: int) -> None:
         self.at = f"http://127.0.0.1:{port}"
         self.runs: list[str] = []
+        self.truths = [_Truth() for _ in range(BOWLS)]
         self.sent: dict[str, set[str]] = {}
-        self.taps = [0] * BOWLS
         self.answers: list[float] = []
         self.others: list[float] = []
         self.lost: list[str] = []
@@ -67,19 +99,17 @@ class _Load:
 
     def begin(self) -> None:
         """Start the bowls."""
-        for _ in range(BOWLS):
-            job = {"chocolate": "dark", "grams": 1000, "oven_w": 1000}
-            run = self.call("/api/runs", {"job": job})["run_id"]
+        for truth in self.truths:
+            run = self.call("/api/runs", {"job": JOB, "pressed_ms": truth.now_ms})["run_id"]
             self.runs.append(run)
             self.sent[run] = set()
 
     async def press(self, bowl: int, loop: asyncio.AbstractEventLoop) -> None:
         """One tap on a bowl."""
-        run, n = self.runs[bowl], self.taps[bowl]
-        self.taps[bowl] += 1
-        kind, what = ROUND[n % len(ROUND)]
-        key = f"tap-{bowl}-{n}"
-        body = {"id": key, "kind": kind, "pressed_ms": time.time_ns() // 1_000_000, **what}
+        run = self.runs[bowl]
+        body = self.truths[bowl].tap()
+        key = f"{run}-{self.truths[bowl].taps}"
+        body["id"] = key
         begun = time.perf_counter()
         try:
             await loop.run_in_executor(None, self.call, f"/api/runs/{run}/happenings", body)
@@ -112,7 +142,7 @@ class _Load:
         for n in range(max(1, int(lasts_s / period_s)) * BOWLS):
             await asyncio.sleep(max(0.0, begun + n * period_s / BOWLS - time.perf_counter()))
             bowl = n % BOWLS
-            pressed.append((bowl, self.taps[bowl] + 1, time.perf_counter()))
+            pressed.append((bowl, self.truths[bowl].taps + 1, time.perf_counter()))
             done.append(asyncio.create_task(self.press(bowl, loop)))
         await asyncio.gather(*done)
         await asyncio.sleep(2.0)
