@@ -9,7 +9,7 @@ from temperbench.app.results import Band, MethodPlan, MethodStep, Workable
 from temperbench.faces.cli.path_chart import marks_told, path_chart
 from temperbench.faces.cli.plan_text import percent, wrapped
 from temperbench.faces.drawing.words import minutes, minutes_between
-from temperbench.faces.told.method_words import SEEN_BY, read_told, step_time, time_told
+from temperbench.faces.told.method_words import SEEN_BY, by_looks, read_told, step_time, time_told
 from temperbench.faces.told.plan_words import SMEAR_RESULTS
 
 __all__ = ["method_text"]
@@ -99,7 +99,8 @@ def _until(step: MethodStep) -> str:
 def _reads(plan: MethodPlan) -> list[str]:
     lines: list[str] = []
     by_eye = plan.thermometer == "none"
-    for when, rows in groupby(plan.reads_then, key=lambda row: row.when):
+    policy = by_looks(plan.reads_then) if by_eye else plan.reads_then
+    for when, rows in groupby(policy, key=lambda row: row.when):
         lines += ["", *_heading("It reads", when)] if lines else _heading("It reads", when)
         for row in rows:
             label = row.looks if by_eye else read_told(row)

@@ -18,9 +18,8 @@ _CHART_HEIGHTS = (190.0, 176.0, 162.0, 150.0, 138.0, 126.0, 118.0)
 # What is cut when not all fits at the lowest chart, the least needed first: each list down to the length beside it.
 _CUTS = (
     ("usual", 0), ("looks", 0), ("details", 0), ("washing", 0), ("causes", 0), ("holds", 0), ("roomy", 0),
-    ("faults", 4),
-    ("warnings", 3), ("faults", 0), ("warnings", 0), ("rules", 3), ("cautions", 3), ("rows", 6), ("rules", 0),
-    ("cautions", 0), ("rows", 0),
+    ("faults", 4), ("warnings", 2), ("faults", 0), ("rules", 3), ("warnings", 1), ("rules", 1), ("cautions", 3),
+    ("rules", 0), ("rows", 6), ("cautions", 0), ("rows", 0), ("warnings", 0),
 )  # fmt: skip
 _AT_ONCE = frozenset({"usual", "looks", "details", "washing", "causes", "holds", "roomy"})  # there or not
 

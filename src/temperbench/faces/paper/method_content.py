@@ -9,7 +9,7 @@ from typing import Any
 from temperbench.app.results import MethodPlan, MethodStep, ReadsDo
 from temperbench.faces.drawing.words import degrees, degrees_between, minute_band, minutes
 from temperbench.faces.paper.press import square
-from temperbench.faces.told.method_words import read_told, risks_told, step_time, time_told
+from temperbench.faces.told.method_words import by_looks, read_told, risks_told, step_time, time_told
 from temperbench.faces.told.plan_words import (
     SMEAR_RESULTS,
     defaults_told,
@@ -49,6 +49,7 @@ def method_content(plan: MethodPlan, made_on: date, version: str) -> dict[str, A
         "arrives": "is about" if by_eye else "reads",
         "weigh": _weigh(plan),
         "risk": risks_told(plan),
+        "over": max(plan.risk_lost, plan.risk_scorch) > plan.risk_asked,
         "table": {"reads": "it looks" if by_eye else "it reads", "by_eye": by_eye, "rows": _rows(plan, by_eye)},
         "rules": list(plan.rules),
         "after": _after(plan),
@@ -57,7 +58,7 @@ def method_content(plan: MethodPlan, made_on: date, version: str) -> dict[str, A
         "holds": [f"{'; '.join(line.strip().rstrip('.') for line in plan.holds_for)}."] if plan.holds_for else [],
         "washing": [f"{', '.join(plan.washing_up)}."] if plan.washing_up else [],
         "usual": list(defaults_told(plan)),
-        "warnings": [warning.text for warning in plan.warnings],
+        "warnings": [w.text for w in sorted(plan.warnings, key=lambda w: w.code != "risk-above-asked")],
         "cautions": list(plan.cautions),
         "made": f"Made {made_on.day} {made_on:%B %Y} with temperbench {version}",
         "code": square(key_steps(plan, made_on, version)),
@@ -124,7 +125,8 @@ def _step(step: MethodStep, by_eye: bool) -> dict[str, Any]:
 def _rows(plan: MethodPlan, by_eye: bool) -> list[list[str]]:
     """Return the policy: a row with only a name opens a part of it; readings alike in looks keep them once."""
     found: list[list[str]] = []
-    for when, rows in groupby(plan.reads_then, key=lambda row: row.when):
+    policy = by_looks(plan.reads_then) if by_eye else plan.reads_then
+    for when, rows in groupby(policy, key=lambda row: row.when):
         found.append([f"{_sentence(when)}", "", ""])
         found += [_row(row, by_eye) for row in rows]
     return found

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from temperbench.app.results import Band, MethodPlan, MethodStep, ReadsDo
 from temperbench.faces.drawing.words import degrees, degrees_between, minutes, minutes_between
 
-__all__ = ["SEEN_BY", "read_told", "risks_told", "step_time", "time_told"]
+__all__ = ["SEEN_BY", "by_looks", "read_told", "risks_told", "step_time", "time_told"]
 
 SEEN_BY = {"probe": "a probe", "infrared": "an infrared thermometer", "none": "the eye alone"}
 _SECONDS_BELOW = 90.0
@@ -71,6 +73,29 @@ def read_told(row: ReadsDo) -> str:
     return degrees_between(row.reads_from_c, row.reads_to_c)
 
 
+def by_looks(rows: Sequence[ReadsDo]) -> tuple[ReadsDo, ...]:
+    """Join rows that look alike to an eye without a thermometer: the one with the least grams or seconds is kept.
+
+    Parameters
+    ----------
+    rows : Sequence[ReadsDo]
+        Rows of a policy judged by eye. [-]
+
+    Returns
+    -------
+    tuple[ReadsDo, ...]
+        No two neighbours of one point of the method with the same looks, unless they have none. [-]
+    """
+    found: list[ReadsDo] = []
+    for row in rows:
+        last = found[-1] if found else None
+        if last is not None and row.looks and (last.when, last.looks) == (row.when, row.looks):
+            found[-1] = min(last, row, key=lambda r: (r.amount_g or 0, r.seconds or 0))
+        else:
+            found.append(row)
+    return tuple(found)
+
+
 def risks_told(plan: MethodPlan) -> str:
     """Say what share of bowls was lost and scorched, how it was read, and on how many bowls that was measured.
 
@@ -85,7 +110,8 @@ def risks_told(plan: MethodPlan) -> str:
         One sentence. [-]
     """
     lost, scorch, asked = (f"{100 * share:.1f} %" for share in (plan.risk_lost, plan.risk_scorch, plan.risk_asked))
+    over = max(plan.risk_lost, plan.risk_scorch) > plan.risk_asked
     return (
         f"Of {plan.risk_members} simulated bowls, read with {SEEN_BY[plan.thermometer]}, {lost} lost their temper, "
-        f"{scorch} scorched (asked: at most {asked})."
+        f"{scorch} scorched ({'MORE than asked' if over else 'asked'}: at most {asked})."
     )
