@@ -128,6 +128,14 @@ def test_tabling_takes_the_time_that_passed() -> None:
     assert timed.filter.bowls.beside.shape[1] > 0
 
 
+def test_a_round_tapped_late_takes_its_usual_time() -> None:
+    """Taps that come all at once do not mean that the chocolate never lay on the slab: it cooled as it usually does."""
+    run = LiveRun("test", JOBS["tabling"], 0, particles=40)
+    run.fold(Happening("a", "melted", 60_000, celsius=45.0))
+    run.fold(Happening("b", "tabled", 64_000, grams=650.0))
+    assert float(np.median(run.filter.bowls.temperature())) < 40.0
+
+
 def test_the_course_is_read_off_the_happenings() -> None:
     """What was seeded, tabled, chilled and lifted since the last full melt."""
 
