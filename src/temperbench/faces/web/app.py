@@ -118,6 +118,8 @@ def _add_apologies(app: FastAPI, rendering: Rendering) -> None:
     @app.exception_handler(HTTPException)
     async def refused(request: Request, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 500
+        if status == 400:  # a body that is no text at all: unusable like any other
+            return answer(request, 422, "request: its body cannot be read; send JSON as UTF-8")
         detail = error.detail if isinstance(error, HTTPException) else ""
         return answer(request, status, "There is no such page." if detail == "Not Found" else str(detail))
 
