@@ -21,6 +21,7 @@ def live_tables(result: Told) -> list[Table]:
         t = result["turn"]
         rows = [["update and next advice, all happenings", _ms(t["median_ms"]), _ms(t["p95_ms"]), _ms(t["most_ms"])]]
         rows += [[f"after {kind}", "–", _ms(p95), "–"] for kind, p95 in t["by_kind_p95_ms"].items()]
+        rows.append(["the same, processor time of all cores", "–", _ms(t["cpu_p95_ms"]), _ms(t["cpu_most_ms"])])
         rows.append(["what if", "–", _ms(t["what_if_p95_ms"]), "–"])
         rows.append(["settling, in the background", _ms(t["settle_median_ms"]), "–", _ms(t["settle_most_ms"])])
         found.append((f"One live bowl, {t['particles']} particles", ["what", "median", "95 %", "most"], rows))
