@@ -14,7 +14,7 @@ from temperbench.insight.live import Happening
 from temperbench.insight.live_run import LiveRun
 
 MANY = 500  # kitchens of each thermometer, for `make long`
-SOME = {"probe": 120, "infrared": 120}  # for `make slow`
+SOME = {"probe": 120, "infrared": 120}  # a first look for `make long`
 FEW = 20  # of each, always
 
 
@@ -34,14 +34,14 @@ def said(ranks: np.ndarray) -> str:
 def test_forty_kitchens_are_covered() -> None:
     """Forty kitchens, half with a probe and half with a biased infrared thermometer, and few particles.
 
-    Within four standard errors of what the bands say: gross faults show; the slow tests look closer.
+    Within four standard errors of what the bands say: gross faults show; the long tests look closer.
     """
     ranks = np.vstack([ranks_of(range(FEW), 80, thermometer) for thermometer in SOME])
     assert len(ranks) == 40
     assert within_chance(coverage(ranks), len(ranks), 4.0).all(), said(ranks)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("thermometer", SOME)
 def test_bands_hold_the_truth_as_often_as_they_say(thermometer: str) -> None:
     """Bands of 50, 80 and 95 % within three standard errors, and rank histograms even: below the 99.9 % point.
