@@ -45,7 +45,7 @@ format: $(DEV_READY) ## put the layout of the code right
 slow: $(DEV_READY) ## only the tests that take minutes
 	@$(BIN)/python -m pytest -n auto -m "slow and not browser"
 
-long: $(DEV_READY) ## calibration of the live bowl over many kitchens (a quarter of an hour and more)
+long: $(DEV_READY) ## calibration over many kitchens and cups, 300 kills of the server (an hour and more)
 	@$(BIN)/python -m pytest -n auto -m long
 
 browser: $(DEV_READY) ## journeys through the pages in Debian's Chromium (package chromium)

@@ -43,7 +43,7 @@ def test_a_few_cups_are_covered() -> None:
     assert not beyond(covered(ranks), len(ranks), 4.0).any(), covered(ranks)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize(("kind", "cup"), LONG)
 def test_bands_hold_the_truth_as_often_as_they_say(kind: str, cup: str) -> None:
     """Bands of 50, 80 and 95 % of crystals and of what they set like, within three standard errors."""
@@ -54,7 +54,7 @@ def test_bands_hold_the_truth_as_often_as_they_say(kind: str, cup: str) -> None:
     assert not beyond(shares, count, 3.0).any(), shares
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_more_moves_change_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     """With three times as many moves the middle of what crystals set like moves by less than a third of its spread."""
 

@@ -191,7 +191,7 @@ def test_fifteen_kills_of_the_server_lose_nothing(tmp_path: Path) -> None:
     kill_many(15, tmp_path)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_three_hundred_kills_of_the_server_lose_nothing(tmp_path: Path) -> None:
     """The same for 300 kills, sixty pairs of bowls."""
     kill_many(300, tmp_path)
