@@ -6,10 +6,10 @@ from collections.abc import Callable
 
 from temperbench.app.check_job import check_job, own_names
 from temperbench.app.compare_fields import read_compare
+from temperbench.app.figures_json import band_json
 from temperbench.app.job_fields import RawJob
 from temperbench.app.plan_json import FORMAT
 from temperbench.insight.methods.compare import Comparison, MethodRow, compare
-from temperbench.insight.plan import Band
 
 __all__ = ["compare_methods", "comparison_json"]
 
@@ -75,12 +75,12 @@ def _row(row: MethodRow) -> dict[str, object]:
         "method": row.method,
         "seed_with": row.seed_with,
         "why_not": row.why_not,
-        "total_min": _band(row.total_min),
-        "hands_on_min": _band(row.hands_on_min),
+        "total_min": None if row.total_min is None else band_json(row.total_min),
+        "hands_on_min": None if row.hands_on_min is None else band_json(row.hands_on_min),
         "risk_lost": None if row.risk_lost is None else round(row.risk_lost, 3),
         "risk_scorch": None if row.risk_scorch is None else round(row.risk_scorch, 3),
         "keeps_risks": row.keeps_risks,
-        "crystals_pct_of_fat": _band(row.crystals_pct_of_fat),
+        "crystals_pct_of_fat": None if row.crystals_pct_of_fat is None else band_json(row.crystals_pct_of_fat),
         "seed_g": row.seed_g,
         "skill": row.skill,
         "least_g": round(row.least_g),
@@ -88,9 +88,3 @@ def _row(row: MethodRow) -> dict[str, object]:
         "washing_up": list(row.washing_up),
         "reason": row.reason,
     }
-
-
-def _band(band: Band | None) -> dict[str, float] | None:
-    if band is None:
-        return None
-    return {name: round(getattr(band, name), 1) + 0.0 for name in ("low", "mid", "high")}

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from temperbench.app.figures_json import band_json
 from temperbench.app.plan_json import FORMAT
 from temperbench.insight.curve.result import BendRead, CupCalibration, CurveReading, Remedy
-from temperbench.insight.plan import Band, Leg
+from temperbench.insight.plan import Leg
 
 __all__ = ["calibration_json", "curve_json"]
 
@@ -31,9 +32,9 @@ def curve_json(reading: CurveReading) -> dict[str, object]:
             "in_temper": round(reading.in_temper, 3),
             "too_many": round(reading.too_many, 3),
         },
-        "crystals_pct_of_fat": _band(reading.crystals_pct_of_fat, 2),
-        "acts_like_pct_of_fat": _band(reading.acts_like_pct_of_fat, 2),
-        "unstable_pct_of_fat": _band(reading.unstable_pct_of_fat, 1),
+        "crystals_pct_of_fat": band_json(reading.crystals_pct_of_fat, 2),
+        "acts_like_pct_of_fat": band_json(reading.acts_like_pct_of_fat, 2),
+        "unstable_pct_of_fat": band_json(reading.unstable_pct_of_fat, 1),
         "bend": None if reading.bend is None else _bend(reading.bend),
         "stop_c": round(reading.stop_c, 1),
         "limit_c": round(reading.limit_c, 1),
@@ -42,8 +43,8 @@ def curve_json(reading: CurveReading) -> dict[str, object]:
         "start_c": round(reading.start_c, 1),
         "steepest_c_per_min": round(reading.steepest_per_minute, 2),
         "remedy": _remedy(reading.remedy),
-        "conductance_w_k": _band(reading.conductance_w_k, 4),
-        "misfit_c": _band(reading.misfit_c, 2),
+        "conductance_w_k": band_json(reading.conductance_w_k, 4),
+        "misfit_c": band_json(reading.misfit_c, 2),
         "noise_c": round(reading.noise_c, 3),
         "readings": reading.readings,
         "slips": reading.slips,
@@ -74,9 +75,9 @@ def calibration_json(found: CupCalibration) -> dict[str, object]:
         "format": FORMAT,
         "cup": found.kind,
         "water_g": round(found.water_g, 1),
-        "conductance_w_k": _band(found.conductance_w_k, 4),
-        "chocolate_w_k": _band(found.chocolate_w_k, 4),
-        "time_constant_s": _band(found.time_constant_s, 0),
+        "conductance_w_k": band_json(found.conductance_w_k, 4),
+        "chocolate_w_k": band_json(found.chocolate_w_k, 4),
+        "time_constant_s": band_json(found.time_constant_s, 0),
         "bath_c": round(found.bath_c, 1),
         "from_c": round(found.from_c, 1),
         "to_c": round(found.to_c, 1),
@@ -87,16 +88,10 @@ def calibration_json(found: CupCalibration) -> dict[str, object]:
     }
 
 
-def _band(band: Band, digits: int) -> dict[str, float]:
-    return {
-        name: round(value, digits) + 0.0 for name, value in (("low", band.low), ("mid", band.mid), ("high", band.high))
-    }
-
-
 def _bend(bend: BendRead) -> dict[str, object]:
     return {
-        "after_min": _band(bend.after_min, 1), "celsius": _band(bend.celsius, 2),
-        "c_per_min": _band(bend.per_minute, 2),
+        "after_min": band_json(bend.after_min, 1), "celsius": band_json(bend.celsius, 2),
+        "c_per_min": band_json(bend.per_minute, 2),
     }  # fmt: skip
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from temperbench.app.figures_json import band_json, maybe_rounded, rounded, workable_json
 from temperbench.app.plan_json import FORMAT
-from temperbench.app.results import Band, Leg, MethodPlan, MethodStep, ReadsDo, SettingTest, Workable
+from temperbench.app.results import Leg, MethodPlan, MethodStep, ReadsDo, SettingTest
 
 __all__ = ["method_json"]
 
@@ -25,10 +26,10 @@ def method_json(plan: MethodPlan) -> dict[str, object]:
         "format": FORMAT,
         "title": plan.title,
         "method": plan.method,
-        "clear_c": _maybe(plan.clear_c),
-        "draw_down_c": _maybe(plan.draw_down_c),
-        "lift_c": _maybe(plan.lift_c),
-        **{key: _one(getattr(plan, key)) for key in ("work_from_c", "work_to_c", "limit_c", "scorch_c")},
+        "clear_c": maybe_rounded(plan.clear_c),
+        "draw_down_c": maybe_rounded(plan.draw_down_c),
+        "lift_c": maybe_rounded(plan.lift_c),
+        **{key: rounded(getattr(plan, key)) for key in ("work_from_c", "work_to_c", "limit_c", "scorch_c")},
         "melt_g": plan.melt_g,
         "seed_g": plan.seed_g,
         "portions_g": list(plan.portions_g),
@@ -39,10 +40,10 @@ def method_json(plan: MethodPlan) -> dict[str, object]:
         **{key: round(getattr(plan, key), 3) for key in ("risk_lost", "risk_scorch", "risk_asked")},
         "risk_members": plan.risk_members,
         "thermometer": plan.thermometer,
-        **{key: _band(getattr(plan, key)) for key in _BANDS},
+        **{key: band_json(getattr(plan, key)) for key in _BANDS},
         "setting_test": _test(plan.setting_test),
-        "workable_min": _workable(plan.workable),
-        "held_min": _workable(plan.held),
+        "workable_min": workable_json(plan.workable),
+        "held_min": workable_json(plan.held),
         "washing_up": list(plan.washing_up),
         "path": _leg(plan.path),
         "phases": [
@@ -60,24 +61,8 @@ _BANDS = ("crystals_pct_of_fat", "total_min", "hands_on_min", "draw_down_min")
 
 
 def _test(test: SettingTest) -> dict[str, object]:
-    minutes = {key: _one(getattr(test, key)) for key in ("pass_min", "low_min", "high_min")}
+    minutes = {key: rounded(getattr(test, key)) for key in ("pass_min", "low_min", "high_min")}
     return {"film": test.film, **minutes}
-
-
-def _one(value: float) -> float:
-    return round(float(value), 1) + 0.0  # the sum turns -0.0 into 0.0
-
-
-def _maybe(value: float | None) -> float | None:
-    return None if value is None else _one(value)
-
-
-def _band(band: Band) -> dict[str, float]:
-    return {"low": _one(band.low), "mid": _one(band.mid), "high": _one(band.high)}
-
-
-def _workable(time: Workable) -> dict[str, object]:
-    return {"low": _one(time.low), "mid": _one(time.mid), "high": _one(time.high), "ends_by": time.ends_by}
 
 
 def _step(step: MethodStep) -> dict[str, object]:
@@ -86,11 +71,11 @@ def _step(step: MethodStep) -> dict[str, object]:
         "do": step.do,
         "detail": step.detail,
         "amount_g": step.amount_g,
-        "seconds": _band(step.seconds),
+        "seconds": band_json(step.seconds),
         "until": step.until,
-        "until_c": _maybe(step.until_c),
-        "after_c": _band(step.after_c),
-        "crystals_pct_of_fat": _band(step.crystals_pct_of_fat),
+        "until_c": maybe_rounded(step.until_c),
+        "after_c": band_json(step.after_c),
+        "crystals_pct_of_fat": band_json(step.crystals_pct_of_fat),
         "hands_on": step.hands_on,
     }
 
@@ -98,8 +83,8 @@ def _step(step: MethodStep) -> dict[str, object]:
 def _reads(row: ReadsDo) -> dict[str, object]:
     return {
         "when": row.when,
-        "reads_from_c": _maybe(row.reads_from_c),
-        "reads_to_c": _maybe(row.reads_to_c),
+        "reads_from_c": maybe_rounded(row.reads_from_c),
+        "reads_to_c": maybe_rounded(row.reads_to_c),
         "do": row.do,
         "amount_g": row.amount_g,
         "seconds": row.seconds,
@@ -108,4 +93,4 @@ def _reads(row: ReadsDo) -> dict[str, object]:
 
 
 def _leg(leg: Leg) -> dict[str, list[float]]:
-    return {name: [_one(v) for v in getattr(leg, name)] for name in ("t_s", "low_c", "mid_c", "high_c", "hottest_c")}
+    return {name: [rounded(v) for v in getattr(leg, name)] for name in ("t_s", "low_c", "mid_c", "high_c", "hottest_c")}

@@ -5,8 +5,8 @@ Temperatures, minutes and shares in % have one decimal, times of bursts are whol
 
 from __future__ import annotations
 
+from temperbench.app.figures_json import band_json, maybe_rounded, risk_json, rounded, workable_json
 from temperbench.app.results import (
-    Band,
     BurstPlan,
     BurstStep,
     Carries,
@@ -14,7 +14,6 @@ from temperbench.app.results import (
     ReadsThen,
     RescueRow,
     StoreRow,
-    Workable,
 )
 
 __all__ = ["FORMAT", "plan_json", "rescue_json", "step_json"]
@@ -38,29 +37,29 @@ def plan_json(plan: BurstPlan) -> dict[str, object]:
     return {
         "format": FORMAT,
         "title": plan.title,
-        "stop_c": _one(plan.stop_c),
-        "limit_c": _one(plan.limit_c),
-        "work_from_c": _one(plan.work_from_c),
-        "work_to_c": _one(plan.work_to_c),
-        "scorch_c": _one(plan.scorch_c),
+        "stop_c": rounded(plan.stop_c),
+        "limit_c": rounded(plan.limit_c),
+        "work_from_c": rounded(plan.work_from_c),
+        "work_to_c": rounded(plan.work_to_c),
+        "scorch_c": rounded(plan.scorch_c),
         "bursts": [step_json(step) for step in plan.bursts],
         "total_burst_s": round(plan.total_burst_s),
-        "total_min": _one(plan.total_min),
-        "risk_lost": _risk(plan.risk_lost),
-        "risk_scorch": _risk(plan.risk_scorch),
-        "risk_asked": _risk(plan.risk_asked),
+        "total_min": rounded(plan.total_min),
+        "risk_lost": risk_json(plan.risk_lost),
+        "risk_scorch": risk_json(plan.risk_scorch),
+        "risk_asked": risk_json(plan.risk_asked),
         "risk_members": plan.risk_members,
         "reads_then": [_reads(row) for row in plan.reads_then],
-        "crystals_pct_of_fat": _band(plan.crystals_pct_of_fat),
-        "draw_down_min": _band(plan.draw_down_min),
+        "crystals_pct_of_fat": band_json(plan.crystals_pct_of_fat),
+        "draw_down_min": band_json(plan.draw_down_min),
         "setting_test": {
             "film": plan.setting_test.film,
-            "pass_min": _one(plan.setting_test.pass_min),
-            "low_min": _one(plan.setting_test.low_min),
-            "high_min": _one(plan.setting_test.high_min),
+            "pass_min": rounded(plan.setting_test.pass_min),
+            "low_min": rounded(plan.setting_test.low_min),
+            "high_min": rounded(plan.setting_test.high_min),
         },
-        "workable_min": _workable(plan.workable),
-        "held_min": _workable(plan.held),
+        "workable_min": workable_json(plan.workable),
+        "held_min": workable_json(plan.held),
         "rescue": [rescue_json(row) for row in plan.rescue],
         "carries": _carries(plan.carries),
         "path": {"up": _leg(plan.up), "down": _leg(plan.down)},
@@ -87,10 +86,10 @@ def rescue_json(row: RescueRow) -> dict[str, object]:
         Ready for `json.dumps`. [-]
     """
     return {
-        "at_c": _one(row.at_c),
+        "at_c": rounded(row.at_c),
         "add_g": row.add_g,
-        "ends_c": _maybe(row.ends_c),
-        "ends_pct_of_fat": _maybe(row.ends_pct_of_fat),
+        "ends_c": maybe_rounded(row.ends_c),
+        "ends_pct_of_fat": maybe_rounded(row.ends_pct_of_fat),
         "advice": row.advice,
         "portions_g": [round(grams) for grams in row.portions_g],
     }
@@ -113,39 +112,19 @@ def step_json(step: BurstStep) -> dict[str, object]:
         "seconds": round(step.seconds),
         "rest_s": round(step.rest_s),
         "stir_s": round(step.stir_s),
-        "mean_c": _one(step.mean_c),
-        "low_c": _one(step.low_c),
-        "high_c": _one(step.high_c),
-        "hottest_high_c": _one(step.hottest_high_c),
-        "solid_pct_of_fat": _one(step.solid_pct_of_fat),
+        "mean_c": rounded(step.mean_c),
+        "low_c": rounded(step.low_c),
+        "high_c": rounded(step.high_c),
+        "hottest_high_c": rounded(step.hottest_high_c),
+        "solid_pct_of_fat": rounded(step.solid_pct_of_fat),
     }
-
-
-def _one(value: float) -> float:
-    return round(float(value), 1) + 0.0  # the sum turns -0.0 into 0.0
-
-
-def _maybe(value: float | None) -> float | None:
-    return None if value is None else _one(value)
-
-
-def _risk(value: float) -> float:
-    return round(float(value), 3)
-
-
-def _band(band: Band) -> dict[str, float]:
-    return {"low": _one(band.low), "mid": _one(band.mid), "high": _one(band.high)}
-
-
-def _workable(time: Workable) -> dict[str, object]:
-    return {"low": _one(time.low), "mid": _one(time.mid), "high": _one(time.high), "ends_by": time.ends_by}
 
 
 def _reads(row: ReadsThen) -> dict[str, object]:
     return {
         "stage": row.stage,
-        "reads_from_c": _maybe(row.reads_from_c),
-        "reads_to_c": _maybe(row.reads_to_c),
+        "reads_from_c": maybe_rounded(row.reads_from_c),
+        "reads_to_c": maybe_rounded(row.reads_to_c),
         "seconds": round(row.seconds),
         "looks": row.looks,
     }
@@ -153,11 +132,11 @@ def _reads(row: ReadsThen) -> dict[str, object]:
 
 def _carries(carries: Carries) -> dict[str, object]:
     return {
-        "start_low_c": _one(carries.start_low_c),
-        "start_high_c": _one(carries.start_high_c),
+        "start_low_c": rounded(carries.start_low_c),
+        "start_high_c": rounded(carries.start_high_c),
         "grams_low": round(carries.grams_low),
         "grams_high": round(carries.grams_high),
-        "hot_oven_solid_pct_of_fat": _one(carries.hot_oven_solid_pct_of_fat),
+        "hot_oven_solid_pct_of_fat": rounded(carries.hot_oven_solid_pct_of_fat),
         "stores": [_store(row) for row in carries.stores],
         "text": carries.text,
     }
@@ -165,7 +144,7 @@ def _carries(carries: Carries) -> dict[str, object]:
 
 def _store(row: StoreRow) -> dict[str, object]:
     return {
-        "start_c": _one(row.start_c),
+        "start_c": rounded(row.start_c),
         "bursts_s": [round(s) for s in row.bursts_s],
         "total_burst_s": round(row.total_burst_s),
     }
@@ -173,9 +152,9 @@ def _store(row: StoreRow) -> dict[str, object]:
 
 def _leg(leg: Leg) -> dict[str, list[float]]:
     return {
-        "t_s": [_one(t) for t in leg.t_s],
-        "low_c": [_one(c) for c in leg.low_c],
-        "mid_c": [_one(c) for c in leg.mid_c],
-        "high_c": [_one(c) for c in leg.high_c],
-        "hottest_c": [_one(c) for c in leg.hottest_c],
+        "t_s": [rounded(t) for t in leg.t_s],
+        "low_c": [rounded(c) for c in leg.low_c],
+        "mid_c": [rounded(c) for c in leg.mid_c],
+        "high_c": [rounded(c) for c in leg.high_c],
+        "hottest_c": [rounded(c) for c in leg.hottest_c],
     }

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from temperbench.app.figures_json import band_json, risk_json
 from temperbench.app.plan_json import FORMAT
-from temperbench.app.results import Band, CauseFound, CheckFirst, Trouble
+from temperbench.app.results import CauseFound, CheckFirst, Trouble
 
 __all__ = ["trouble_json"]
 
@@ -28,11 +29,11 @@ def trouble_json(found: Trouble) -> dict[str, object]:
         "causes": [_cause(cause) for cause in found.causes],
         "check_first": [_check(check) for check in found.checks],
         "left_bits": round(found.left_bits, 2),
-        "chance_lost": _chance(found.chance_lost),
-        "chance_in_temper": _chance(found.chance_in_temper),
-        "chance_too_many": _chance(found.chance_too_many),
-        "crystals_pct_of_fat": _band(found.crystals_pct_of_fat),
-        "set_min": _band(found.set_min),
+        "chance_lost": risk_json(found.chance_lost),
+        "chance_in_temper": risk_json(found.chance_in_temper),
+        "chance_too_many": risk_json(found.chance_too_many),
+        "crystals_pct_of_fat": band_json(found.crystals_pct_of_fat),
+        "set_min": band_json(found.set_min),
         "unexplained": list(found.unexplained),
         "defaults_used": list(found.defaults_used),
         "warnings": [{"code": warning.code, "text": warning.text} for warning in found.warnings],
@@ -41,21 +42,13 @@ def trouble_json(found: Trouble) -> dict[str, object]:
     }
 
 
-def _chance(value: float) -> float:
-    return round(float(value), 3) + 0.0
-
-
-def _band(band: Band) -> dict[str, float]:
-    return {"low": round(band.low, 1) + 0.0, "mid": round(band.mid, 1) + 0.0, "high": round(band.high, 1) + 0.0}
-
-
 def _cause(cause: CauseFound) -> dict[str, object]:
     return {
         "key": cause.key,
         "title": cause.title,
-        "probability": _chance(cause.probability),
-        "low": _chance(cause.low),
-        "high": _chance(cause.high),
+        "probability": risk_json(cause.probability),
+        "low": risk_json(cause.low),
+        "high": risk_json(cause.high),
         "by": cause.by,
         "speaks_for": list(cause.speaks_for),
         "speaks_against": list(cause.speaks_against),
@@ -80,10 +73,10 @@ def _check(check: CheckFirst) -> dict[str, object]:
             {
                 "key": outcome.key,
                 "text": outcome.text,
-                "chance": _chance(outcome.chance),
+                "chance": risk_json(outcome.chance),
                 "cause": outcome.cause,
                 "title": outcome.title,
-                "probability": _chance(outcome.probability),
+                "probability": risk_json(outcome.probability),
             }
             for outcome in check.outcomes
         ],

@@ -22,9 +22,9 @@ from temperbench.kitchen.parcel import parcel_states, run_parcels, time_to_solid
 from temperbench.matter.crystals import CP, FAT, MILK_SHARE, TEMP, X5, X6, XU
 from temperbench.matter.flow import crystals_at_ratio
 
-__all__ = ["After", "after_stop", "band", "even_rows", "film_times", "quantile_band", "setting_test"]
+__all__ = ["HELD_STILL", "After", "after_stop", "band", "even_rows", "film_times", "quantile_band", "setting_test"]
 
-_HELD_STILL = 1e12  # J/(kg K): a heat capacity so large that the temperature stays
+HELD_STILL = 1e12  # J/(kg K): a heat capacity so large that the temperature stays
 _LOW, _HIGH = 0.05, 0.95
 
 
@@ -110,7 +110,7 @@ def _workable(thick_s: Array, cold_s: Array) -> Workable:
 def _held(members: Members, at_work: Array, kept_c: float, thick_at: Array) -> Workable:
     """How long bowls kept at the top of the window stay workable."""
     rows = even_rows(members)
-    rows[:, CP] = _HELD_STILL
+    rows[:, CP] = HELD_STILL
     y = at_work.copy()
     y[:, TEMP] = kept_c
     seconds = 300.0 * np.arange(0.0, number("bowl.held.longest") / 5.0 + 1.0)

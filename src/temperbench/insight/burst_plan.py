@@ -23,7 +23,7 @@ from temperbench.insight.wording import RULES, cautions, holds_for, looks, title
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import draw, nominal, settled_solids
 
-__all__ = ["POLICY_MEMBERS", "achieved_risks", "aims_of", "plan_bursts", "safe_policy"]
+__all__ = ["POLICY_MEMBERS", "aims_of", "plan_bursts", "safe_policy"]
 
 _LOW, _HIGH = 0.05, 0.95
 _ATTEMPTS, _TIGHTEN = 3, 0.7
@@ -37,17 +37,6 @@ def aims_of(known: Known, at: Temperatures) -> Aims:
     by_eye = not known.thermometer.gives_a_number
     read = 0.0 if by_eye else number("plan.read_after_taus") * known.thermometer.tau_s.mid
     return Aims(at.stop_c, at.scorch_c, number("bowl.lost"), job.risk, scorch, by_eye, read)
-
-
-def achieved_risks(job: BowlJob, members: int, seed: int, *, policy: Policy | None = None) -> tuple[float, float]:
-    """Return the chances of losing the crystals and of scorching, measured on fresh members."""
-    known = know(job)
-    aims = aims_of(known, temperatures(known))
-    if policy is None:
-        policy, _ = safe_policy(known, aims, 2 * POLICY_MEMBERS, seed=1)
-    rng = np.random.default_rng([seed, 2])
-    outcome = follow(policy, Bowls(draw(known.setup, members, rng)), aims, rng, job.level)
-    return float(outcome.lost.mean()), float(outcome.scorched.mean())
 
 
 def plan_bursts(

@@ -32,7 +32,6 @@ _SEEDS = {
     "buttons": Seed.buttons, "block": Seed.block, "butter-crystals": Seed.butter_crystals,
     "ripened-butter": Seed.ripened_butter, "melted": Seed.melted,
 }  # fmt: skip
-_POURED_MOST = 0.95  # share of a bowl that can be poured out; what sticks to it stays
 
 
 class Doings:
@@ -160,7 +159,7 @@ class Doings:
         if self.slab is None:
             bowls.stir(spread + kept, shear=number("slab.shear"))
             return None
-        share = np.minimum(float(h.grams or 0.0) / 1000.0 / bowls.members.rows[:, MASS], _POURED_MOST)
+        share = np.minimum(float(h.grams or 0.0) / 1000.0 / bowls.members.rows[:, MASS], number("live.poured_most"))
         poured, slabs = bowls.pour_out(share), self._slabs(bowls, figures)
         slabs.work_poured(poured, spread)
         slabs.work_poured(poured, kept, gathered=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from temperbench.foundation.errors import InputError
-from temperbench.foundation.evidence import array, number
+from temperbench.foundation.evidence import number
 from temperbench.insight.advice import Progress, advise, pass_minutes, progress_of, try_burst
 from temperbench.insight.burst_plan import aims_of
 from temperbench.insight.doubt import doubt_about
@@ -166,8 +166,8 @@ class LiveRun:
         since = self.started_ms if self.clock_ms is None else self.clock_ms
         passed = min(max(0.0, (h.pressed_ms - since) / 1000.0), 60.0 * number("tabling.longest"))
         if passed < 60.0 * number("live.tabled_least"):
-            spread, moved = array("live.tabled_usual")
-            return dataclasses.replace(h, seconds=60.0 * spread, minutes=moved if h.minutes is None else h.minutes)
+            moved = number("tabling.keep_usual") if h.minutes is None else h.minutes
+            return dataclasses.replace(h, seconds=60.0 * number("live.tabled_spread"), minutes=moved)
         kept = min(60.0 * (number("tabling.keep_usual") if h.minutes is None else h.minutes), 0.5 * passed)
         return dataclasses.replace(h, seconds=passed - kept, minutes=kept / 60.0)
 

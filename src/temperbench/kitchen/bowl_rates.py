@@ -20,7 +20,6 @@ from temperbench.kitchen.bowl_layout import (
     C_SHEAR,
     C_STROKES,
     CONDUCT,
-    DRIFT,
     FLUID_FLOOR,
     GONE_AT,
     INSIDE,
@@ -33,7 +32,6 @@ from temperbench.kitchen.bowl_layout import (
     OUT_POWER,
     OUT_RATE,
     OUTSIDE,
-    POWER,
     REST_CONTACT,
     SHARE,
     SOFT,
@@ -48,7 +46,7 @@ from temperbench.kitchen.bowl_layout import (
 )
 from temperbench.matter.crystals import CP, PARCEL, TEMP, crystal_jacobian, crystal_rates
 
-__all__ = ["NO_FLUID", "bowl_jacobian", "bowl_rates", "dispersed", "fluid_reading", "oven_power"]
+__all__ = ["NO_FLUID", "bowl_jacobian", "bowl_rates", "dispersed", "fluid_reading"]
 
 NO_FLUID = 1e-9  # share of the bowl below which there is nothing to stir
 
@@ -87,13 +85,6 @@ def _contact(p: NDArray[np.float64], contact: float) -> float:
 def _solid(y: NDArray[np.float64], o: int) -> float:
     solid: float = y[o] + y[o + 1] + y[o + 2]
     return solid
-
-
-@kernel
-def oven_power(p: NDArray[np.float64], share: float, warmth: float) -> float:
-    """Power that reaches the load of the oven now. [W]"""
-    watts: float = share * p[POWER] * (1.0 - p[DRIFT] * warmth)
-    return watts
 
 
 @kernel

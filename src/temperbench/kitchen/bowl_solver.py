@@ -26,7 +26,7 @@ from temperbench.kitchen.bowl_layout import C_POWER, DRIFT, DRIFT_TAU, POWER, RE
 from temperbench.kitchen.bowl_rates import bowl_jacobian, bowl_rates
 from temperbench.matter.crystals import N5, NU, PARCEL, TEMP
 
-__all__ = ["FAILED", "SCRATCH_ROWS", "advance", "advance_marks", "step_once", "warmth_after"]
+__all__ = ["FAILED", "SCRATCH_ROWS", "advance", "advance_marks", "state_error", "step_once", "warmth_after"]
 
 FAILED = -1
 SCRATCH_ROWS = 12  # rows of scratch that a step needs beside its matrix
@@ -56,9 +56,10 @@ def _power_at(p: NDArray[np.float64], share: float, warmth: float, t: float) -> 
 
 
 @kernel
-def _error(y: NDArray[np.float64], e: NDArray[np.float64], wall: int) -> float:
+def state_error(y: NDArray[np.float64], e: NDArray[np.float64], wall: int, size: int) -> float:
+    """Largest part of an error, in degrees or as much; from ``wall`` on there are temperatures only."""
     worst = 0.0
-    for i in range(y.shape[0]):
+    for i in range(size):
         c = i % PARCEL
         if i >= wall or c == TEMP:
             scaled = abs(e[i])
@@ -133,7 +134,7 @@ def step_once(
     n = y.shape[0]
     last = n + ROS_STAGES
     good = _step(y, nz, p, curve, u, t, h, warmth, ws, ends)
-    err = _error(ws[last], ws[last - 1], nz * PARCEL) / tol if good else _WORST
+    err = state_error(ws[last], ws[last - 1], nz * PARCEL, ws.shape[1]) / tol if good else _WORST
     if not err < _WORST:
         err = _WORST
     if err <= 1.0:

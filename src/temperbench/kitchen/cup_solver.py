@@ -20,10 +20,9 @@ from temperbench.foundation.numerics import (
     ROS_STAGES,
     Array,
 )
+from temperbench.kitchen.bowl_solver import state_error
 from temperbench.matter.crystals import (
     CP,
-    N5,
-    NU,
     PARCEL,
     TEMP,
     X5,
@@ -44,8 +43,6 @@ C_MASS, C_CONDUCT, C_CUP_HEAT, C_OUTSIDE, C_OFFSET, C_PLACE = range(len(CUP_PARA
 # Places in what is kept at a mark: true temperature at the probe [°C], crystals over the cup per kg of fat [1].
 S_PROBE, S_SOLID, S_STABLE, S_UNSTABLE = range(4)
 
-_SOLID_SCALE = 0.02  # share of the fat that counts as much as one degree in the error norm
-_SITE_SCALE = 2.0  # growth sites that count as much as one degree, plus their own size
 _MAX_STEPS = 20000
 _MARK_STEP = 2.0  # s; steps are no longer than four gaps between marks, or than this where that is shorter
 _FIRST_STEP = 1.0  # s
@@ -182,23 +179,6 @@ def _solve(n: int, a: Array, down: Array, up: Array, d: Array, b: Array) -> None
 
 
 @kernel
-def _error(y: Array, e: Array, size: int) -> float:
-    worst = 0.0
-    for i in range(size):
-        place = i % PARCEL
-        if i == size - 1 or place == TEMP:
-            scaled = abs(e[i])
-        elif place in (N5, NU):
-            scaled = abs(e[i]) / (_SITE_SCALE + abs(y[i]))
-        else:
-            scaled = abs(e[i]) / _SOLID_SCALE
-        if not scaled < _WORST:  # also true when it is not a number
-            return _WORST
-        worst = max(worst, scaled)
-    return worst
-
-
-@kernel
 def _step(
     y: Array, n: int, p: Array, curve: Array, c: Array, times: Array, celsius: Array, t: float, h: float, here: Array,
     a: Array, chain: Array, k: Array, new: Array,
@@ -234,7 +214,7 @@ def _step(
         _solve(n, a, down, up, d, right)
     for i in range(size):
         new[i] += k[ROS_STAGES - 1, i]
-    return _error(y, k[ROS_STAGES - 1], size)
+    return state_error(y, k[ROS_STAGES - 1], size - 1, size)
 
 
 @kernel

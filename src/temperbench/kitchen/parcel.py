@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from temperbench.foundation.compiled import kernel
-from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.kitchen.bowl_cycle import run_bowls
 from temperbench.kitchen.bowl_layout import C_AIR, C_BENCH, state_size
@@ -23,7 +22,7 @@ from temperbench.kitchen.bowls import controls
 from temperbench.kitchen.many import over_chunks
 from temperbench.matter.crystals import N5, NU, TEMP, X5, XU
 
-__all__ = ["FILMS", "film_loss", "parcel_states", "run_parcels", "time_to_solid"]
+__all__ = ["FILMS", "parcel_states", "run_parcels", "time_to_solid"]
 
 FILMS = ("paper", "knife")
 _SIZE = state_size(1)
@@ -133,11 +132,3 @@ def time_to_solid(
 
     over_chunks(work, len(y))
     return out
-
-
-def film_loss(film: str) -> float:
-    """Heat a smear loses per kilogram and kelvin: on paper to air above and bench below, on a knife on one face.
-
-    [W/(kg·K)]
-    """
-    return number(f"film.{film}.loss")

@@ -10,7 +10,7 @@ from temperbench.app.job_fields import RawJob
 from temperbench.app.keep_bowl import keep_bowl
 from temperbench.app.keep_results import KeepPlan
 from temperbench.faces.cli.keep_text import keep_text
-from temperbench.faces.drawing.keep_chart import TOO_THICK, keep_caption, keep_chart_svg, keep_height
+from temperbench.faces.drawing.keep_chart import keep_caption, keep_chart_svg, keep_height
 from temperbench.faces.drawing.palette import THEMES
 from temperbench.foundation.errors import OutOfRange
 from temperbench.foundation.evidence import number
@@ -55,9 +55,18 @@ def test_a_drawing_needs_room(plan: KeepPlan) -> None:
         keep_chart_svg(plan, 100.0, 600.0, "light")
 
 
-def test_the_line_of_too_thick_is_the_planners() -> None:
-    """The drawing marks the ratio at which the planner calls a bowl too thick."""
-    assert number("bowl.thick_ratio") == TOO_THICK
+def test_the_line_of_too_thick_is_the_planners(plan: KeepPlan, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The drawing marks the ratio at which the planner calls a bowl too thick: and asks for no other row."""
+    drawn = keep_chart_svg(plan, 960.0, 420.0, "light")
+    asked: list[str] = []
+
+    def other(row: str) -> float:
+        asked.append(row)
+        return number(row) + 0.5
+
+    monkeypatch.setattr("temperbench.faces.drawing.keep_chart.number", other)
+    assert keep_chart_svg(plan, 960.0, 420.0, "light") != drawn
+    assert set(asked) == {"bowl.thick_ratio"}
 
 
 def test_fahrenheit_is_written_when_asked(plan: KeepPlan) -> None:

@@ -10,8 +10,8 @@ from temperbench.app.keep_bowl import check_memory
 from temperbench.app.keep_json import clear_json
 from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.cli.job_options import raw_job
+from temperbench.faces.cli.layout import wrapped
 from temperbench.faces.cli.output import print_json
-from temperbench.faces.cli.plan_text import wrapped
 
 __all__ = ["run"]
 

@@ -6,13 +6,12 @@ import textwrap
 
 from temperbench.app.curve_results import BendRead, CupCalibration, CurveReading
 from temperbench.app.results import Band
+from temperbench.faces.cli.layout import WIDTH, titled, wrapped
 from temperbench.faces.cli.path_chart import path_chart
-from temperbench.faces.cli.plan_text import wrapped
 from temperbench.faces.drawing.curve_chart import slope_words
 
 __all__ = ["calibration_text", "curve_text"]
 
-_WIDTH = 79
 _MARKS = "*\N{NO-BREAK SPACE}the model, median; .\N{NO-BREAK SPACE}its band, 5 to 95 %"
 _VERDICTS = {
     "too few": "Too few crystals", "in temper": "In temper", "too many": "Too many crystals",
@@ -33,15 +32,15 @@ def curve_text(reading: CurveReading) -> str:
         Lines of at most 79 characters. [-]
     """
     blocks = [
-        textwrap.wrap(reading.title, _WIDTH),
+        textwrap.wrap(reading.title, WIDTH),
         _verdict(reading),
-        _listed("What does not fit", reading.doubts),
-        _listed("Warnings", tuple(warning.text for warning in reading.warnings)),
+        titled("What does not fit", reading.doubts),
+        titled("Warnings", tuple(warning.text for warning in reading.warnings)),
         _crystals(reading),
         _curve(reading),
         [*path_chart((reading.model,), {}), *wrapped(_MARKS, "  ")],
-        _listed("Taken as usual, because not given", reading.defaults_used),
-        _listed("Cautions", reading.cautions),
+        titled("Taken as usual, because not given", reading.defaults_used),
+        titled("Cautions", reading.cautions),
         ["SOURCES  every figure has its row; temperbench sources ID shows it",
          *wrapped(", ".join(reading.sources), "  ")],
     ]  # fmt: skip
@@ -70,8 +69,8 @@ def calibration_text(found: CupCalibration) -> str:
          f"  Time constant     {found.time_constant_s.mid:.0f} s ({found.time_constant_s.low:.0f} to "
          f"{found.time_constant_s.high:.0f}), of the water",
          *wrapped(f"For the next curve from this cup: --conductance \"{bare.low:.4f} to {bare.high:.4f}\"", "  ")],
-        _listed("What does not fit", found.doubts),
-        _listed("Taken as usual, because not given", found.defaults_used),
+        titled("What does not fit", found.doubts),
+        titled("Taken as usual, because not given", found.defaults_used),
     ]  # fmt: skip
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
@@ -128,7 +127,3 @@ def _bend(bend: BendRead | None) -> list[str]:
         f"{bend.after_min.mid:.1f} min",
         f"  Slope there       {slope_words(slope.mid)} {ends}",
     ]
-
-
-def _listed(name: str, items: tuple[str, ...]) -> list[str]:
-    return [name.upper(), *(line for item in items for line in wrapped(item, "  - "))] if items else []

@@ -6,13 +6,12 @@ import math
 import textwrap
 
 from temperbench.app.keep_results import KeepPlan, KeepRow, KeepStep
+from temperbench.faces.cli.layout import WIDTH, heading, percent, titled, wrapped
 from temperbench.faces.cli.path_chart import marks_told, path_chart
-from temperbench.faces.cli.plan_text import percent, wrapped
 from temperbench.faces.drawing.words import minutes, minutes_between
 
 __all__ = ["keep_text"]
 
-_WIDTH = 79
 _MOST_STEPS = 14
 
 
@@ -30,9 +29,9 @@ def keep_text(plan: KeepPlan) -> str:
         Lines of at most 79 characters. [-]
     """
     blocks = [
-        textwrap.wrap(plan.title, _WIDTH),
+        textwrap.wrap(plan.title, WIDTH),
         _in_short(plan),
-        _listed("Warnings", tuple(warning.text for warning in plan.warnings)),
+        titled("Warnings", tuple(warning.text for warning in plan.warnings)),
         _left_alone(plan),
         _table(plan),
         _course(plan),
@@ -40,22 +39,14 @@ def keep_text(plan: KeepPlan) -> str:
         _pauses(plan),
         _refills(plan),
         _alarms(plan),
-        _listed("When to stop", plan.stop_rules),
+        titled("When to stop", plan.stop_rules),
         _clear(plan),
-        _listed("Taken as usual, because not given", plan.defaults_used),
-        _listed("Cautions", plan.cautions),
+        titled("Taken as usual, because not given", plan.defaults_used),
+        titled("Cautions", plan.cautions),
         ["SOURCES  every figure has its row; temperbench sources ID shows it",
          *wrapped(", ".join(plan.sources), "  ")],
     ]  # fmt: skip
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
-
-
-def _heading(name: str, told: str = "") -> list[str]:
-    return [f"{name.upper()}  {told}".rstrip()]
-
-
-def _listed(name: str, items: tuple[str, ...]) -> list[str]:
-    return [*_heading(name), *(line for item in items for line in wrapped(item, "  - "))] if items else []
 
 
 def _in_short(plan: KeepPlan) -> list[str]:
@@ -76,7 +67,7 @@ def _in_short(plan: KeepPlan) -> list[str]:
 def _left_alone(plan: KeepPlan) -> list[str]:
     alone = plan.left_alone
     end = alone.heat.t_s[-1] / 60.0
-    lines = _heading("Left alone", "stirred now and then, no correction")
+    lines = heading("Left alone", "stirred now and then, no correction")
     for name, band in (("too thick", alone.thick_min), ("too cold", alone.cold_min)):
         later = f" (followed for {end:.0f} min)" if band.high >= end else ""
         lines += wrapped(f"after {minutes_between(band.low, band.mid, band.high)}{later}", f"  {name:<11}")
@@ -98,7 +89,7 @@ def _asks(seconds: int, grams: int) -> str:
 
 
 def _table(plan: KeepPlan) -> list[str]:
-    lines = _heading("What to do", "by what the bowl reads and how it runs off the spatula")
+    lines = heading("What to do", "by what the bowl reads and how it runs off the spatula")
     lines += [line for rule in plan.rules for line in wrapped(rule, "  - ")]
     lines.append(f"  {'it reads':<20}{'flows with ease':<20}{'thick':<24}")
     for row in plan.table:
@@ -111,7 +102,7 @@ def _course(plan: KeepPlan) -> list[str]:
     every = max(1, math.ceil(len(plan.steps) / _MOST_STEPS))
     shown = plan.steps[::every]
     told = "what one usual bowl asks for; readings are those of nine of ten bowls"
-    lines = [*_heading("Course", told), f"{'min':>6}{'reads':>15}{'then':>15}{'thick':>7}{'in bowl':>9}   does"]
+    lines = [*heading("Course", told), f"{'min':>6}{'reads':>15}{'then':>15}{'thick':>7}{'in bowl':>9}   does"]
     for step in shown:
         lines += _step_lines(step)
     if every > 1:
@@ -132,13 +123,13 @@ def _chart(plan: KeepPlan) -> list[str]:
         "-": f"limit {plan.limit_c:.1f} °C",
         "=": f"working window {plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C",
     }
-    return [*_heading("Path", "warmed at every look"), *drawn, *wrapped(marks_told(named), "  ")]
+    return [*heading("Path", "warmed at every look"), *drawn, *wrapped(marks_told(named), "  ")]
 
 
 def _pauses(plan: KeepPlan) -> list[str]:
     if len(plan.pauses) < 2:
         return []
-    lines = _heading("Other pauses", "each with the table that suits it best")
+    lines = heading("Other pauses", "each with the table that suits it best")
     for row in plan.pauses:
         told = f"{100 * row.workable:.0f} of 100 bowls workable to the end, {minutes(row.lasted_min)} on average"
         lines += wrapped(told, f"  every {row.every_min:>3.0f} min   ")
@@ -151,17 +142,17 @@ def _refills(plan: KeepPlan) -> list[str]:
     total = sum(refill.add_g for refill in plan.refills)
     told = f"{len(plan.refills)} times, {total:.0f} g in all, at {plan.refills[0].at_c:.0f} °C"
     each = ", ".join(f"{refill.add_g:.0f} g at {refill.at_min:.0f} min" for refill in plan.refills)
-    return [*_heading("Refills", told), *wrapped(each, "  ")]
+    return [*heading("Refills", told), *wrapped(each, "  ")]
 
 
 def _alarms(plan: KeepPlan) -> list[str]:
-    lines = _heading("Alarms")
+    lines = heading("Alarms")
     for alarm in plan.alarms:
         lines += wrapped(alarm.text, f"  {alarm.at_min:>4.0f} min  ")
     return lines
 
 
 def _clear(plan: KeepPlan) -> list[str]:
-    lines = [*_heading("Memory"), *wrapped(plan.clear_rule, "  ")]
+    lines = [*heading("Memory"), *wrapped(plan.clear_rule, "  ")]
     told = [f"{row.at_c:.0f} °C {'not in 2 h' if row.minutes is None else minutes(row.minutes)}" for row in plan.clear]
     return [*lines, *wrapped(f"By the model alone, the middle chocolate is clear after: {'; '.join(told)}.", "  ")]

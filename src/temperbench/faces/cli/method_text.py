@@ -5,16 +5,15 @@ from __future__ import annotations
 import textwrap
 from itertools import groupby
 
-from temperbench.app.results import Band, MethodPlan, MethodStep, Workable
+from temperbench.app.results import MethodPlan, MethodStep
+from temperbench.faces.cli.layout import WIDTH, heading, minutes_of, percent, titled, wrapped
 from temperbench.faces.cli.path_chart import marks_told, path_chart
-from temperbench.faces.cli.plan_text import percent, wrapped
 from temperbench.faces.drawing.words import minutes, minutes_between
 from temperbench.faces.told.method_words import SEEN_BY, by_looks, read_told, step_time, time_told
 from temperbench.faces.told.plan_words import SMEAR_RESULTS
 
 __all__ = ["method_text"]
 
-_WIDTH = 79
 _LABEL = 20
 
 
@@ -32,20 +31,20 @@ def method_text(plan: MethodPlan) -> str:
         Lines of at most 79 characters. [-]
     """
     blocks = [
-        textwrap.wrap(plan.title, _WIDTH),
+        textwrap.wrap(plan.title, WIDTH),
         _aims(plan),
-        _listed("Warnings", tuple(warning.text for warning in plan.warnings)),
-        _listed("Rules", plan.rules),
+        titled("Warnings", tuple(warning.text for warning in plan.warnings)),
+        titled("Rules", plan.rules),
         _steps(plan),
         _reads(plan),
         _risks(plan),
         _chart(plan),
         _after(plan),
         _faults(plan),
-        _listed("Washing-up", (", ".join(plan.washing_up),)),
-        _listed("Holds for", plan.holds_for),
-        _listed("Taken as usual, because not given", plan.defaults_used),
-        _listed("Cautions", plan.cautions),
+        titled("Washing-up", (", ".join(plan.washing_up),)),
+        titled("Holds for", plan.holds_for),
+        titled("Taken as usual, because not given", plan.defaults_used),
+        titled("Cautions", plan.cautions),
         _sources(plan),
     ]  # fmt: skip
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
@@ -68,12 +67,12 @@ def _aims(plan: MethodPlan) -> list[str]:
     amounts = f"{plan.melt_g} g to melt" + ("" if plan.seed_g is None else f", {plan.seed_g} g of seed to weigh out")
     if len(plan.portions_g) > 1:
         amounts += f", in portions of {' + '.join(str(g) for g in plan.portions_g)} g"
-    times = f"{time_told(plan.total_min)} in all, {_minutes(plan.hands_on_min)} with your hands on it"
+    times = f"{time_told(plan.total_min)} in all, {minutes_of(plan.hands_on_min)} with your hands on it"
     return [*lines, *wrapped(amounts, "  amount     "), *wrapped(times, "  time       ")]
 
 
 def _steps(plan: MethodPlan) -> list[str]:
-    lines = _heading("Steps", "of a usual run, with the bands of all bowls")
+    lines = heading("Steps", "of a usual run, with the bands of all bowls")
     for number, step in enumerate(plan.steps, 1):
         lines += wrapped(step.do, f"{number:>3}. ")
         lines += wrapped(f"{_takes(step)}; {_until(step)}", "       ")
@@ -101,7 +100,7 @@ def _reads(plan: MethodPlan) -> list[str]:
     by_eye = plan.thermometer == "none"
     policy = by_looks(plan.reads_then) if by_eye else plan.reads_then
     for when, rows in groupby(policy, key=lambda row: row.when):
-        lines += ["", *_heading("It reads", when)] if lines else _heading("It reads", when)
+        lines += ["", *heading("It reads", when)] if lines else heading("It reads", when)
         for row in rows:
             label = row.looks if by_eye else read_told(row)
             told = row.do if by_eye or not row.looks else f"{row.do} ({row.looks})"
@@ -115,7 +114,7 @@ def _risks(plan: MethodPlan) -> list[str]:
         f"(asked: at most {percent(100 * plan.risk_asked)}), by the steps and table above, read with "
         f"{SEEN_BY[plan.thermometer]}, measured on {plan.risk_members} fresh simulated bowls."
     )
-    return [*_heading("Risks"), *wrapped(told, "  ")]
+    return [*heading("Risks"), *wrapped(told, "  ")]
 
 
 def _chart(plan: MethodPlan) -> list[str]:
@@ -126,7 +125,7 @@ def _chart(plan: MethodPlan) -> list[str]:
         "=": f"working window {plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C",
     }
     phases = ", ".join(f"{p.name} {minutes(p.from_s / 60.0)} to {minutes(p.to_s / 60.0)}" for p in plan.phases)
-    return [*_heading("Path"), *drawn, *wrapped(marks_told(named), "  "), *wrapped(f"{phases}.", "  ")]
+    return [*heading("Path"), *drawn, *wrapped(marks_told(named), "  "), *wrapped(f"{phases}.", "  ")]
 
 
 def _after(plan: MethodPlan) -> list[str]:
@@ -139,17 +138,17 @@ def _after(plan: MethodPlan) -> list[str]:
         ("setting test", f"a thin smear on {film}, in this room, never in the fridge;"),
         ("", times),
         *(("", f"{sees}: {do}") for sees, do in SMEAR_RESULTS),
-        ("workable", f"{_minutes(plan.workable)} unheated, then {plan.workable.ends_by}"),
+        ("workable", f"{minutes_of(plan.workable)} unheated, then {plan.workable.ends_by}"),
         ("held", f"{held}, then {plan.held.ends_by}"),
     )
-    lines = _heading("In temper")
+    lines = heading("In temper")
     for name, told in rows:
         lines += wrapped(told, f"  {name:<14}")
     return lines
 
 
 def _faults(plan: MethodPlan) -> list[str]:
-    lines = _heading("When it goes wrong") if plan.faults else []
+    lines = heading("When it goes wrong") if plan.faults else []
     for fault in plan.faults:
         lines += wrapped(f"{fault.seen}: {fault.cause}", "  - ")
         lines += wrapped(fault.do, "      do: ")
@@ -158,16 +157,4 @@ def _faults(plan: MethodPlan) -> list[str]:
 
 def _sources(plan: MethodPlan) -> list[str]:
     told = "every figure has its row; temperbench sources ID shows it"
-    return [*_heading("Sources", told), *wrapped(", ".join(plan.sources), "  ")] if plan.sources else []
-
-
-def _heading(name: str, told: str = "") -> list[str]:
-    return [f"{name.upper()}  {told}".rstrip()]
-
-
-def _listed(name: str, items: tuple[str, ...]) -> list[str]:
-    return [*_heading(name), *(line for item in items for line in wrapped(item, "  - "))] if items else []
-
-
-def _minutes(band: Band | Workable) -> str:
-    return minutes_between(band.low, band.mid, band.high)
+    return [*heading("Sources", told), *wrapped(", ".join(plan.sources), "  ")] if plan.sources else []

@@ -11,8 +11,8 @@ from temperbench.app.compare_methods import compare_methods, comparison_json
 from temperbench.app.results import Comparison, MethodRow
 from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.cli.job_options import given_of, raw_job
+from temperbench.faces.cli.layout import wrapped
 from temperbench.faces.cli.output import counts, print_json
-from temperbench.faces.cli.plan_text import wrapped
 
 __all__ = ["methods_text", "run"]
 

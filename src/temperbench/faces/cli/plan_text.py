@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 
-from temperbench.app.results import Band, BurstPlan, BurstStep, Leg, RescueRow, Workable
+from temperbench.app.results import BurstPlan, BurstStep, Leg, RescueRow
+from temperbench.faces.cli.layout import WIDTH, heading, listed, minutes_of, percent, titled, wrapped
 from temperbench.faces.cli.path_chart import marks_told, path_chart
-from temperbench.faces.drawing.words import minutes, minutes_between
+from temperbench.faces.drawing.words import minutes
 from temperbench.faces.told.plan_words import (
     SMEAR_RESULTS,
     amount,
@@ -22,13 +22,11 @@ from temperbench.faces.told.plan_words import (
 )
 from temperbench.faces.told.policy_table import PolicyTable, policy_table
 
-__all__ = ["percent", "plan_text", "rescue_lines", "step_lines", "wrapped"]
+__all__ = ["plan_text", "rescue_lines", "step_lines"]
 
-_WIDTH = 79
 _MOST_ROWS, _MOST_COLUMNS = 40, 8
 _LABEL, _COLUMN = 18, 8  # characters of a reading, and at most of a column
 _SHOWN_DOWN = 1.2  # of the longest time down to the window is drawn
-_WITH_UNIT = re.compile(r"(\d) (?=(?:°C|g|kg|W|L|s|min)\b|%)")
 
 
 def plan_text(plan: BurstPlan) -> str:
@@ -45,18 +43,18 @@ def plan_text(plan: BurstPlan) -> str:
         Lines of at most 79 characters. [-]
     """
     blocks = [
-        textwrap.wrap(plan.title, _WIDTH),
+        textwrap.wrap(plan.title, WIDTH),
         _aims(plan),
-        _titled("Warnings", tuple(warning.text for warning in plan.warnings)),
+        titled("Warnings", tuple(warning.text for warning in plan.warnings)),
         _bursts(plan),
         _reads(plan),
         _chart(plan),
         _after(plan),
-        [*_heading("Rescue", "a bowl that got too hot, read after stirring"), *rescue_lines(plan.rescue)],
+        [*heading("Rescue", "a bowl that got too hot, read after stirring"), *rescue_lines(plan.rescue)],
         _carries(plan),
-        _titled("Holds for", plan.holds_for),
-        _titled("Taken as usual, because not given", defaults_told(plan)),
-        _titled("Cautions", plan.cautions),
+        titled("Holds for", plan.holds_for),
+        titled("Taken as usual, because not given", defaults_told(plan)),
+        titled("Cautions", plan.cautions),
         _sources(plan),
     ]  # fmt: skip
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
@@ -107,59 +105,6 @@ def rescue_lines(rows: tuple[RescueRow, ...]) -> list[str]:
     return lines
 
 
-def percent(value: float) -> str:
-    """Return a share that is already in percent, with its unit.
-
-    Parameters
-    ----------
-    value : float
-        Share in percent. [-]
-
-    Returns
-    -------
-    str
-        One decimal and the sign. [-]
-    """
-    return f"{value:.1f} %"
-
-
-def wrapped(text: str, first: str) -> list[str]:
-    """Wrap text at the screen's width, keeping each figure with its unit.
-
-    Parameters
-    ----------
-    text : str
-        Sentences. [-]
-    first : str
-        What the first line begins with; the others are set in as far. [-]
-
-    Returns
-    -------
-    list[str]
-        Lines. [-]
-    """
-    kept = _WITH_UNIT.sub("\\1\N{NO-BREAK SPACE}", text)
-    indent = " " * len(first)
-    lines = textwrap.wrap(kept, _WIDTH, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False)
-    return [line.replace("\N{NO-BREAK SPACE}", " ") for line in lines]
-
-
-def _listed(items: tuple[str, ...]) -> list[str]:
-    return [line for item in items for line in wrapped(item, "  - ")]
-
-
-def _heading(name: str, told: str = "") -> list[str]:
-    return [f"{name.upper()}  {told}".rstrip()]
-
-
-def _titled(name: str, items: tuple[str, ...]) -> list[str]:
-    return [*_heading(name), *_listed(items)] if items else []
-
-
-def _minutes(band: Band | Workable) -> str:
-    return minutes_between(band.low, band.mid, band.high)
-
-
 def _aims(plan: BurstPlan) -> list[str]:
     rows = (
         ("stop", f"{plan.stop_c:.1f} °C", "melt up to here, stirred, and no further"),
@@ -178,21 +123,21 @@ def _bursts(plan: BurstPlan) -> list[str]:
         f"{plan.risk_members} fresh simulated bowls."
     )
     pause = "pause: to take the bowl out, let a thermometer settle, and put it back."
-    return [*_heading("Bursts", told), *step_lines(plan.bursts), *wrapped(pause, "  "), *wrapped(risks, "  ")]
+    return [*heading("Bursts", told), *step_lines(plan.bursts), *wrapped(pause, "  "), *wrapped(risks, "  ")]
 
 
 def _reads(plan: BurstPlan) -> list[str]:
     """Lay the policy out with a line for each reading, a column for each run of stages, and the look."""
     table = policy_table(plan, _MOST_ROWS, _MOST_COLUMNS)
     if not table.rows:
-        return _listed(plan.rules)
+        return listed(plan.rules)
     told = "by what the bowl looks like after each stir" if table.by_eye else "by what the bowl reads after each stir"
-    lines = [*_heading("Next burst", told), *_listed(plan.rules)]
-    column = min(_COLUMN, (_WIDTH - 2 - _LABEL) // len(table.columns))
+    lines = [*heading("Next burst", told), *listed(plan.rules)]
+    column = min(_COLUMN, (WIDTH - 2 - _LABEL) // len(table.columns))
     wide = max(len(row.label) for row in table.rows) if table.by_eye else _LABEL
-    wide = min(wide, _WIDTH - 2 - column * len(table.columns))
+    wide = min(wide, WIDTH - 2 - column * len(table.columns))
     lines += _columns(table, wide, column)
-    room = _WIDTH - 5 - wide - column * len(table.columns)
+    room = WIDTH - 5 - wide - column * len(table.columns)
     looks_fit = max(len(row.looks) for row in table.rows) <= room
     above = ""
     for row in table.rows:
@@ -222,7 +167,7 @@ def _sources(plan: BurstPlan) -> list[str]:
     if not plan.sources:
         return []
     told = "every figure has its row; temperbench sources ID shows it"
-    return [*_heading("Sources", told), *wrapped(", ".join(plan.sources), "  ")]
+    return [*heading("Sources", told), *wrapped(", ".join(plan.sources), "  ")]
 
 
 def _chart(plan: BurstPlan) -> list[str]:
@@ -233,7 +178,7 @@ def _chart(plan: BurstPlan) -> list[str]:
         "-": f"limit {plan.limit_c:.1f} °C",
         "=": f"working window {plan.work_from_c:.1f} to {plan.work_to_c:.1f} °C",
     }
-    return [*_heading("Path", "melting up to the stop, then stirring down"), *drawn, *wrapped(marks_told(named), "  ")]
+    return [*heading("Path", "melting up to the stop, then stirring down"), *drawn, *wrapped(marks_told(named), "  ")]
 
 
 def _first_part(leg: Leg, until_s: float) -> Leg:
@@ -246,22 +191,22 @@ def _after(plan: BurstPlan) -> list[str]:
     crystals = plan.crystals_pct_of_fat
     how, times = setting_test_told(plan)
     rows = (
-        ("stir down", f"{_minutes(plan.draw_down_min)} {stir_down_told(plan)}"),
+        ("stir down", f"{minutes_of(plan.draw_down_min)} {stir_down_told(plan)}"),
         ("crystals", f"{percent(crystals.mid)} of the fat at the stop ({crystals.low:.1f} to {crystals.high:.1f})"),
         ("setting test", f"{how};"),
         ("", times),
         *(("", f"{sees}: {do}") for sees, do in SMEAR_RESULTS),
-        ("workable", f"{_minutes(plan.workable)} {workable_told(plan)}"),
+        ("workable", f"{minutes_of(plan.workable)} {workable_told(plan)}"),
         ("held", held_told(plan)),
     )
-    lines = _heading("After the stop")
+    lines = heading("After the stop")
     for name, told in rows:
         lines += wrapped(told, f"  {name:<14}")
     return lines
 
 
 def _carries(plan: BurstPlan) -> list[str]:
-    lines = [*_heading("How far it carries"), *wrapped(carries_told(plan), "  ")]
+    lines = [*heading("How far it carries"), *wrapped(carries_told(plan), "  ")]
     if plan.carries.stores:
         lines += wrapped("Stock from another store, by the same readings:", "  ")
     for row in plan.carries.stores:

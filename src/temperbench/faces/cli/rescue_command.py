@@ -10,8 +10,9 @@ from temperbench.app.plan_json import rescue_json
 from temperbench.app.rescue_bowl import rescue_bowl
 from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.cli.job_options import raw_job
+from temperbench.faces.cli.layout import wrapped
 from temperbench.faces.cli.output import print_json
-from temperbench.faces.cli.plan_text import rescue_lines, wrapped
+from temperbench.faces.cli.plan_text import rescue_lines
 
 __all__ = ["run"]
 

@@ -14,9 +14,10 @@ from temperbench.app.run_json import path_columns, run_json
 from temperbench.app.simulate_bowl import simulate_bowl
 from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.cli.job_options import raw_job
+from temperbench.faces.cli.layout import percent, wrapped
 from temperbench.faces.cli.output import counts, print_json, target, write
 from temperbench.faces.cli.path_chart import marks_told, path_chart
-from temperbench.faces.cli.plan_text import percent, step_lines, wrapped
+from temperbench.faces.cli.plan_text import step_lines
 from temperbench.faces.cli.run_plot import run_svg
 
 __all__ = ["run"]

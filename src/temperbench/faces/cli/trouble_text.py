@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from temperbench.app.find_trouble import known_checks, known_signs
 from temperbench.app.results import CauseFound, CheckFirst, Trouble
-from temperbench.faces.cli.plan_text import wrapped
+from temperbench.faces.cli.layout import wrapped
 
 __all__ = ["signs_text", "trouble_text"]
 

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from temperbench.app.results import BurstPlan
 from temperbench.faces.drawing import legs
+from temperbench.faces.drawing.canvas import blank_sheet, font_size
 from temperbench.faces.drawing.frame import Sheet, degree_ticks
-from temperbench.faces.drawing.palette import theme_of
-from temperbench.faces.drawing.svg import Box, document, rectangle
+from temperbench.faces.drawing.svg import Box, document
 from temperbench.faces.drawing.words import caption
-from temperbench.foundation.errors import within
 from temperbench.foundation.units import Pixel
 
 __all__ = ["chart_svg", "fitting_height"]
@@ -19,16 +18,8 @@ _LEAST_HEIGHT_EM = 13.0  # of one row of frames
 _FAN_EM = 3.2
 _TITLE_EM = 2.0
 _FOOT_EM = 1.6
-_PAPER_SIZE = 9.5  # points; a drawing for paper counts in points
 _UP_TITLE = "Up: burst, stir, read"
 _DOWN_TITLE = "Down from the stop, stirred"
-
-
-def _size(width: Pixel, theme: str) -> Pixel:
-    """Return the font size for a drawing of this width."""
-    if theme == "print":
-        return _PAPER_SIZE
-    return 18.0 if width >= 900 else 16.0
 
 
 def fitting_height(width: Pixel, theme: str) -> Pixel:
@@ -46,7 +37,7 @@ def fitting_height(width: Pixel, theme: str) -> Pixel:
     Pixel
         Height. [px]
     """
-    em = _size(width, theme)
+    em = font_size(width, theme)
     return round(em * 36) if width / em < _NARROW_EM else round(max(18 * em, min(0.36 * width, 26 * em)))
 
 
@@ -74,20 +65,10 @@ def chart_svg(plan: BurstPlan, width: Pixel, height: Pixel, theme: str, *, fahre
     str
         One SVG element with title and description. [-]
     """
-    em = _size(width, theme)
-    sheet = Sheet(plan, theme_of(theme), em, fahrenheit)
+    em = font_size(width, theme)
     narrow = width / em < _NARROW_EM
-    within("chart width", width, _LEAST_WIDTH_EM * em, 1e5, "px", "give the chart more room")
-    within(
-        "chart height",
-        height,
-        _LEAST_HEIGHT_EM * em * (2 if narrow else 1),
-        1e5,
-        "px",
-        "give the chart more room",
-    )
-    whole = Box(0.0, 0.0, width, height)
-    sheet.marks.append(rectangle(whole, sheet.theme.ground))
+    least = (_LEAST_WIDTH_EM, _LEAST_HEIGHT_EM * (2 if narrow else 1))
+    sheet, whole = blank_sheet(plan, (width, height), em, theme, least, fahrenheit=fahrenheit)
     if narrow:
         _one_above_the_other(sheet, whole)
     else:

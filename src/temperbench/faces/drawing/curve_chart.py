@@ -5,25 +5,19 @@ from __future__ import annotations
 import math
 
 from temperbench.app.curve_results import BendRead, CurveReading
+from temperbench.faces.drawing.canvas import blank_sheet, font_size
 from temperbench.faces.drawing.frame import Frame, Sheet, band, curve, degree_axis, degree_ticks, minute_axis
-from temperbench.faces.drawing.palette import theme_of
-from temperbench.faces.drawing.svg import Box, clipped, disc, document, polyline, rectangle
+from temperbench.faces.drawing.svg import Box, clipped, disc, document, polyline
 from temperbench.faces.drawing.words import degrees
-from temperbench.foundation.errors import within
 from temperbench.foundation.units import Pixel
 
 __all__ = ["curve_caption", "curve_chart_svg", "curve_height", "slope_words"]
 
 _LEAST_WIDTH_EM, _LEAST_HEIGHT_EM = 19.0, 13.0
 _TITLE_EM, _FOOT_EM, _RIGHT_EM = 2.0, 1.6, 1.0
-_PAPER_SIZE = 9.5
 _TANGENT_MIN = 3.0  # minutes either way that the slope at the bend is drawn over
 _NARROW_EM = 30.0  # below this width the legend is left to the caption
 _LEGEND = "dots: read; line and band: model, 5 to 95 %"
-
-
-def _size(width: Pixel, theme: str) -> Pixel:
-    return _PAPER_SIZE if theme == "print" else 18.0 if width >= 900 else 16.0
 
 
 def curve_height(width: Pixel, theme: str) -> Pixel:
@@ -41,7 +35,7 @@ def curve_height(width: Pixel, theme: str) -> Pixel:
     Pixel
         Height. [px]
     """
-    em = _size(width, theme)
+    em = font_size(width, theme)
     return round(max(18 * em, min(0.5 * width, 28 * em)))
 
 
@@ -112,12 +106,9 @@ def curve_chart_svg(reading: CurveReading, width: Pixel, height: Pixel, theme: s
     str
         One SVG element with title and description. [-]
     """
-    em = _size(width, theme)
-    within("chart width", width, _LEAST_WIDTH_EM * em, 1e5, "px", "give the chart more room")
-    within("chart height", height, _LEAST_HEIGHT_EM * em, 1e5, "px", "give the chart more room")
-    sheet = Sheet(reading, theme_of(theme), em, fahrenheit)
-    whole = Box(0.0, 0.0, width, height)
-    sheet.marks.append(rectangle(whole, sheet.theme.ground))
+    em = font_size(width, theme)
+    least = (_LEAST_WIDTH_EM, _LEAST_HEIGHT_EM)
+    sheet, whole = blank_sheet(reading, (width, height), em, theme, least, fahrenheit=fahrenheit)
     trial = _frame(reading, Box(0.0, 0.0, 20 * em, 12 * em))
     ticks = [text for _, text in degree_ticks(trial, em, fahrenheit)]
     left = sheet.labels.width([*ticks, "°F"]) + 0.6 * em

@@ -6,27 +6,21 @@ import math
 
 from temperbench.app.keep_results import KeepPlan, Track
 from temperbench.app.results import Leg
+from temperbench.faces.drawing.canvas import blank_sheet, font_size
 from temperbench.faces.drawing.frame import Frame, Sheet, band, curve, degree_axis, degree_ticks, minute_axis
 from temperbench.faces.drawing.legs import edge_texts, limit_lines, name_edges
-from temperbench.faces.drawing.palette import theme_of
-from temperbench.faces.drawing.svg import Box, clipped, document, hatching, polyline, rectangle
+from temperbench.faces.drawing.svg import Box, clipped, document, hatching, polyline
 from temperbench.faces.drawing.words import degrees, minutes
-from temperbench.foundation.errors import within
+from temperbench.foundation.evidence import number
 from temperbench.foundation.units import Pixel
 
-__all__ = ["TOO_THICK", "keep_caption", "keep_chart_svg", "keep_height"]
+__all__ = ["keep_caption", "keep_chart_svg", "keep_height"]
 
-TOO_THICK = 2.0  # where the line is drawn; the planner's own limit is the row bowl.thick_ratio
 _NARROW_EM = 46.0  # below this width the two frames stand one above the other
 _LEAST_WIDTH_EM, _LEAST_HEIGHT_EM = 19.0, 13.0
 _GAP_EM, _TITLE_EM, _FOOT_EM = 3.4, 2.0, 1.6
-_PAPER_SIZE = 9.5
 _LEAST_TOP = 3.0  # of the thickness frame
 _HEAT, _THICK = "Temperature, stirred", "Thickness, times that without crystals"
-
-
-def _size(width: Pixel, theme: str) -> Pixel:
-    return _PAPER_SIZE if theme == "print" else 18.0 if width >= 900 else 16.0
 
 
 def keep_height(width: Pixel, theme: str) -> Pixel:
@@ -44,7 +38,7 @@ def keep_height(width: Pixel, theme: str) -> Pixel:
     Pixel
         Height. [px]
     """
-    em = _size(width, theme)
+    em = font_size(width, theme)
     return round(em * 36) if width / em < _NARROW_EM else round(max(18 * em, min(0.36 * width, 26 * em)))
 
 
@@ -94,14 +88,10 @@ def keep_chart_svg(plan: KeepPlan, width: Pixel, height: Pixel, theme: str, *, f
     str
         One SVG element with title and description. [-]
     """
-    em = _size(width, theme)
+    em = font_size(width, theme)
     narrow = width / em < _NARROW_EM
-    within("chart width", width, _LEAST_WIDTH_EM * em, 1e5, "px", "give the chart more room")
-    least = _LEAST_HEIGHT_EM * em * (2 if narrow else 1)
-    within("chart height", height, least, 1e5, "px", "give the chart more room")
-    sheet = Sheet(plan, theme_of(theme), em, fahrenheit)
-    whole = Box(0.0, 0.0, width, height)
-    sheet.marks.append(rectangle(whole, sheet.theme.ground))
+    least = (_LEAST_WIDTH_EM, _LEAST_HEIGHT_EM * (2 if narrow else 1))
+    sheet, whole = blank_sheet(plan, (width, height), em, theme, least, fahrenheit=fahrenheit)
     first, second = _boxes(sheet, whole, narrow)
     _temperature(sheet, first)
     _thickness(sheet, second)
@@ -182,7 +172,8 @@ def _thickness(sheet: Sheet[KeepPlan], box: Box) -> None:
         y = frame.y(step * i)
         sheet.hairline((box.left, y), (box.right, y))
         sheet.labels.put(f"{step * i:g}", (box.left - 0.4 * em, y), sheet.theme.quiet, align="right")
-    line = [(box.left, frame.y(TOO_THICK)), (box.right, frame.y(TOO_THICK))]
+    too_thick = frame.y(number("bowl.thick_ratio"))
+    line = [(box.left, too_thick), (box.right, too_thick)]
     ratio = _as_leg(plan.ratio)
     marks = [
         band(sheet, frame, ratio.t_s, ratio.low_c, ratio.high_c),
@@ -191,7 +182,7 @@ def _thickness(sheet: Sheet[KeepPlan], box: Box) -> None:
         curve(sheet, frame, ratio.t_s, ratio.mid_c),
     ]
     sheet.marks.append(clipped(marks, box))
-    sheet.labels.put("too thick", (box.right + 0.4 * em, line[1][1]), sheet.theme.limit, bold=True)
+    sheet.labels.put("too thick", (box.right + 0.4 * em, too_thick), sheet.theme.limit, bold=True)
     dashes = frame.path(plan.left_alone.ratio.t_s, plan.left_alone.ratio.mid)
     inside = [p for p in dashes if box.top < p[1] < box.bottom]
     if inside:

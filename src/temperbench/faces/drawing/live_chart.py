@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 
 from temperbench.app.results import Leg, LiveView
+from temperbench.faces.drawing.canvas import blank_sheet, font_size
 from temperbench.faces.drawing.frame import Frame, Sheet, band, curve, degree_axis, degree_ticks, minute_step
 from temperbench.faces.drawing.legs import edge_texts, limit_lines, name_edges
-from temperbench.faces.drawing.palette import theme_of
-from temperbench.faces.drawing.svg import Box, clipped, disc, document, hatching, polyline, rectangle
+from temperbench.faces.drawing.svg import Box, clipped, disc, document, hatching, polyline
 from temperbench.faces.drawing.words import degrees, degrees_between, forecast
-from temperbench.foundation.errors import within
 from temperbench.foundation.units import Pixel
 
 __all__ = ["live_caption", "live_chart_svg", "live_height"]
@@ -21,15 +20,11 @@ _LEAST_HEIGHT_EM = 11.0
 _GAP_EM = 3.4
 _TITLE_EM = 2.0
 _FOOT_EM = 1.6
-_PAPER_SIZE = 9.5
+_LARGE_SIZE = 17.0
 _RECENT_S, _RECENT_ENDED_S = 240.0, 1200.0  # of the path that the large frame repeats
 _NEAR_C = 4.0  # a bowl further than this from the window stays outside the large frame
 _SO_FAR = "So far"
 _LARGE, _LARGE_ENDED, _ENDED = "The last degrees, if stirred", "The last degrees", "finished"
-
-
-def _size(width: Pixel, theme: str) -> Pixel:
-    return _PAPER_SIZE if theme == "print" else 17.0 if width >= 900 else 16.0
 
 
 def live_height(width: Pixel, theme: str) -> Pixel:
@@ -47,7 +42,7 @@ def live_height(width: Pixel, theme: str) -> Pixel:
     Pixel
         Height. [px]
     """
-    em = _size(width, theme)
+    em = font_size(width, theme, _LARGE_SIZE)
     return round(em * 30) if width / em < _NARROW_EM else round(max(15 * em, min(0.62 * width, 24 * em)))
 
 
@@ -99,14 +94,10 @@ def live_chart_svg(view: LiveView, width: Pixel, height: Pixel, theme: str, *, f
     str
         One SVG element with title and description. [-]
     """
-    em = _size(width, theme)
+    em = font_size(width, theme, _LARGE_SIZE)
     narrow = width / em < _NARROW_EM
-    least = _LEAST_HEIGHT_EM * em * (2 if narrow else 1)
-    within("chart width", width, _LEAST_WIDTH_EM * em, 1e5, "px", "give the chart more room")
-    within("chart height", height, least, 1e5, "px", "give the chart more room")
-    sheet = Sheet(view, theme_of(theme), em, fahrenheit)
-    whole = Box(0.0, 0.0, width, height)
-    sheet.marks.append(rectangle(whole, sheet.theme.ground))
+    least = (_LEAST_WIDTH_EM, _LEAST_HEIGHT_EM * (2 if narrow else 1))
+    sheet, whole = blank_sheet(view, (width, height), em, theme, least, fahrenheit=fahrenheit)
     first, second = _boxes(sheet, whole, narrow)
     _so_far(sheet, first)
     if narrow:

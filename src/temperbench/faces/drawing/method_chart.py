@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from temperbench.app.results import MethodPlan
+from temperbench.faces.drawing.canvas import blank_sheet, font_size
 from temperbench.faces.drawing.frame import Frame, Sheet, band, curve, degree_ticks
 from temperbench.faces.drawing.legs import bound_texts, limit_line, name_edges
-from temperbench.faces.drawing.palette import theme_of
-from temperbench.faces.drawing.svg import Box, Point, clipped, disc, document, hatching, polyline, rectangle
+from temperbench.faces.drawing.svg import Box, Point, clipped, disc, document, hatching, polyline
 from temperbench.faces.drawing.time_axis import Stretch, draw_axis, place, stretches
 from temperbench.faces.drawing.words import degrees, degrees_between, minutes_between, unit_sign
-from temperbench.foundation.errors import within
 from temperbench.foundation.units import Pixel
 
 __all__ = ["method_caption", "method_chart_svg", "method_height"]
@@ -21,12 +20,7 @@ __all__ = ["method_caption", "method_chart_svg", "method_height"]
 _LEAST_WIDTH_EM, _LEAST_HEIGHT_EM = 19.0, 12.0
 _FOOT_EM = 1.6
 _ROW_EM, _BRACKET_EM = 1.25, 0.5  # height of a row of names of phases, and of the brackets under them
-_PAPER_SIZE = 9.5
 _TOGETHER_EM = 2.6  # amounts nearer to each other share a label
-
-
-def _size(width: Pixel, theme: str) -> Pixel:
-    return _PAPER_SIZE if theme == "print" else 18.0 if width >= 900 else 16.0
 
 
 def method_height(width: Pixel, theme: str) -> Pixel:
@@ -44,7 +38,7 @@ def method_height(width: Pixel, theme: str) -> Pixel:
     Pixel
         Height. [px]
     """
-    em = _size(width, theme)
+    em = font_size(width, theme)
     return round(max(19 * em, min(0.45 * width, 26 * em)))
 
 
@@ -99,12 +93,9 @@ def method_chart_svg(plan: MethodPlan, width: Pixel, height: Pixel, theme: str, 
     str
         One SVG element with title and description. [-]
     """
-    em = _size(width, theme)
-    within("chart width", width, _LEAST_WIDTH_EM * em, 1e5, "px", "give the chart more room")
-    within("chart height", height, _LEAST_HEIGHT_EM * em, 1e5, "px", "give the chart more room")
-    sheet = Sheet(plan, theme_of(theme), em, fahrenheit)
-    whole = Box(0.0, 0.0, width, height)
-    sheet.marks.append(rectangle(whole, sheet.theme.ground))
+    em = font_size(width, theme)
+    least = (_LEAST_WIDTH_EM, _LEAST_HEIGHT_EM)
+    sheet, whole = blank_sheet(plan, (width, height), em, theme, least, fahrenheit=fahrenheit)
     trial = _frame(plan, Box(0.0, 0.0, 20 * em, 12 * em))
     left = sheet.labels.width([*(text for _, text in degree_ticks(trial, em, fahrenheit)), "°F"]) + 0.6 * em
     right = sheet.labels.width([text for _, text, _ in bound_texts(sheet)], bold=True) + 0.8 * em

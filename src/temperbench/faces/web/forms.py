@@ -28,8 +28,7 @@ _PLACES = {
 _MASSES = {"grams", "stock_g", "bowl_g", "sample_g"}
 _HEATS = {
     "room_c", "start_c", "ice_c", "warm_c", "reference_c", "bowl_reads_c", "melt_c", "seed_c", "bath_c", "cold_c",
-    "cabinet_c", "slab_c", "kettle_wall_c",
-}  # fmt: skip
+    "cabinet_c", "slab_c", "kettle_wall_c", "hottest", "reads"}  # fmt: skip
 _PACK = ("chocolate", "cocoa_pct", "fat_pct", "milk_fat_pct", "sugars_pct", "butter")
 _OWN = {
     "oven": ("oven_w", "oven_measured_w", "oven_inverter"),

@@ -18,8 +18,7 @@ PLACES = {
     "seen": "What you see", "not_seen": "What is not there", "hottest": "Hottest it read", "reads": "Reads now",
     "minutes": "Minutes since", "set_in": "Smear set after", "not_set_by": "Smear wet at", "film": "Smear on",
     "found": "What a check showed", "chocolate": "Chocolate", "grams": "Amount", "method": "Method", "room_c": "Room",
-    "sample_g": "Sample", "cup": "Cup", "ice_c": "Bath", "bowl_reads_c": "The bowl read", "minutes_free": "Minutes",
-    "have": "At hand", "people": "People", "oven_w": "Oven",
+    "sample_g": "Sample", "cup": "Cup", "ice_c": "Bath", "bowl_reads_c": "The bowl read",
 }  # fmt: skip
 _HEATS = ("hottest", "reads")
 _MINUTES = ("minutes", "set_in", "not_set_by")
@@ -55,5 +54,5 @@ def asked_trouble(form: Mapping[str, str], seen: Sequence[str], found: Sequence[
     for key in (*_HEATS, *_MINUTES, "film"):
         text = form.get(key, "").strip()[:40]
         if text:
-            told[key] = f"{text} °F" if key in _HEATS and look.fahrenheit and text[-1:].isdigit() else text
+            told[key] = with_unit(key, text, look)
     return RawTrouble(seen=tuple(seen)[:_MOST_WORDS], found=tuple(found)[:_MOST_WORDS], places=PLACES, **told)

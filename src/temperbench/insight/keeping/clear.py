@@ -6,7 +6,7 @@ import numpy as np
 
 from temperbench.foundation.evidence import array, number
 from temperbench.foundation.numerics import Array
-from temperbench.insight.after_stop import even_rows, quantile_band
+from temperbench.insight.after_stop import HELD_STILL, even_rows, quantile_band
 from temperbench.insight.keeping.result import ClearCheck, ClearRow
 from temperbench.insight.setup_job import Known
 from temperbench.kitchen.bowl_layout import TOP
@@ -16,7 +16,6 @@ from temperbench.matter.crystals import CP, X5, X6
 
 __all__ = ["clear_check", "clear_rows", "clear_rule"]
 
-_HELD_STILL = 1e12  # J/(kg·K): a heat capacity so large that the temperature stays
 _MEMBERS = 256
 _LONGEST_MIN = 120.0
 
@@ -24,7 +23,7 @@ _LONGEST_MIN = 120.0
 def _left(members: Members, celsius: float, minutes: Array) -> Array:
     """Old crystals over fat (m, times) in smooth chocolate held at a temperature, stirred."""
     rows = even_rows(members)
-    rows[:, CP], rows[:, TOP] = _HELD_STILL, 0.0
+    rows[:, CP], rows[:, TOP] = HELD_STILL, 0.0
     solid = settled_solids(members.rows, members.curves, np.full(len(members), 20.0))
     turned = number("keep.old_vi")
     y = parcel_states(celsius, solid * (1.0 - turned), 100.0 * solid)

@@ -26,8 +26,6 @@ from temperbench.matter.flow import crystals_at_ratio
 
 __all__ = ["HeatTable", "finished", "heat_table", "take_spells"]
 
-_SCORCH_SHARE = 0.5
-
 
 @dataclass(frozen=True)
 class HeatTable:
@@ -50,7 +48,9 @@ def heat_table(bowls: Bowls, aims: Aims, put_on: Callable[[Bowls], None], rng: n
     seconds = []
     for low, high in pairwise(ends):
         look = _spells(_even(bowls, 0.5 * (low + high), rng), aims, put_on, grid)
-        seconds.append(longest_allowed(look.allowed(np.ones(len(bowls.members)), aims, _SCORCH_SHARE), grid))
+        seconds.append(
+            longest_allowed(look.allowed(np.ones(len(bowls.members)), aims, number("method.scorch_share")), grid)
+        )
     falling = np.minimum.accumulate(seconds)
     return HeatTable(tuple(edges.tolist()), (*(int(s) for s in falling), 0))
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from temperbench.foundation.evidence import array, number
 from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import spread_of
-from temperbench.insight.after_stop import even_rows, film_times
+from temperbench.insight.after_stop import HELD_STILL, even_rows, film_times
 from temperbench.insight.job import PART_MELTS
 from temperbench.insight.setup_job import Known
 from temperbench.insight.temperatures import Temperatures, temperature_at_solid
@@ -28,7 +28,6 @@ from temperbench.matter.flow import crystals_at_ratio
 
 __all__ = ["History", "Ways", "group_of", "normal_cdf"]
 
-_HELD_STILL = 1e12  # J/(kg K): a heat capacity so large that the temperature stays
 _COOLING_MARKS = 30.0 * np.arange(0.0, 121.0)  # an hour, by the half minute [s]
 _HOLDING_MARKS = 60.0 * np.arange(0.0, 241.0, 4.0)  # four hours [s]
 _LEAST = 1e-7  # crystals that count as none
@@ -228,7 +227,7 @@ class Ways:
         """Return what bowls are after so many seconds at the temperature they have."""
         rest = np.clip(seconds, 0.0, _HOLDING_MARKS[-1])
         rows, every = even_rows(self.members), np.arange(self.m)
-        rows[:, CP] = _HELD_STILL
+        rows[:, CP] = HELD_STILL
         marks = _HOLDING_MARKS[: max(int(np.searchsorted(_HOLDING_MARKS, rest.max())), 1) + 1]
         held = run_parcels(y, rows, self.members.curves, air, marks, number("bowl.shear.hand"), 0.02)
         left = np.clip(np.searchsorted(marks, rest, side="right") - 1, 0, len(marks) - 2)
