@@ -47,6 +47,7 @@ class Step:
 
     stand_s: float
     happening: Happening
+    since_s: float = 0.0  # since a thermometer last showed something
 
 
 class BowlFilter:
@@ -100,7 +101,7 @@ class BowlFilter:
         if happening.kind in ACTS:
             self.adopt()
         self._settled = None  # if a telling came before it was taken into use
-        step = Step(stand_s, happening)
+        step = Step(stand_s, happening, self._since(stand_s, happening))
         found = self._apply(self.bowls, self.z, step)
         self.steps = [*self.steps, step]
         if found is None:
@@ -219,7 +220,7 @@ class BowlFilter:
         if told_by is None:
             return None
         h, kind = told_by, self._kind(told_by)
-        shown = self._show(bowls, kind, layer) + self._biases(z, kind) if h.kind == "reading" else None
+        shown = self._show(bowls, kind, step.since_s, layer) + self._biases(z, kind) if h.kind == "reading" else None
         figure = figure_of(h, bowls, shown)
         told = told_of(h, figure, bowls, error_of(h, kind))
         return np.where(bowls.bad > 0, -np.inf, told), figure
@@ -237,12 +238,27 @@ class BowlFilter:
         bowls.melted_at((told - skin * bowls.members.air_c) / (1.0 - skin))  # its noise left out
         return None
 
-    def _show(self, bowls: Bowls, kind: str, layer: Array | None = None) -> Array:
-        """Let a thermometer follow the bowls, or what lay on their slabs; return what it shows, its bias left out."""
+    def _since(self, stand_s: float, happening: Happening) -> float:
+        """Seconds from the last telling to this one: a telling takes no time, an act as long as it lasts."""
+        since = stand_s + _lasts(happening)
+        for step in reversed(self.steps):
+            told = self._telling(step.happening)
+            if told is not None and told.kind == "reading":
+                break
+            since += step.stand_s + _lasts(step.happening)
+        return since
+
+    def _show(self, bowls: Bowls, kind: str, since_s: float, layer: Array | None = None) -> Array:
+        """Let a thermometer follow the bowls, or what lay on their slabs; return what it shows, its bias left out.
+
+        It starts from what it showed last; the longer ago that was, the less of it is left.
+        """
         figures = thermometer_figures(kind)
         seen = bowls.reading() if layer is None else layer
         seen = seen - figures.skin * (seen - bowls.members.air_c)
-        bowls.shown = seen + figures.lag_left * (bowls.shown - seen)
+        kept = number("live.remembers")
+        left = figures.lag_left * math.exp(-max(since_s - kept, 0.0) / kept)
+        bowls.shown = seen + left * (bowls.shown - seen)
         return bowls.shown
 
     def _chosen(self) -> np.ndarray:
@@ -277,6 +293,11 @@ def _triangle(u: Array, low: float, mid: float, high: float) -> Array:
     up = low + np.sqrt(np.clip(u * (high - low) * (mid - low), 0.0, None))
     down = high - np.sqrt(np.clip((1.0 - u) * (high - low) * (high - mid), 0.0, None))
     return np.where(u < cut, up, down)
+
+
+def _lasts(h: Happening) -> float:
+    """Seconds that a happening takes."""
+    return float(h.seconds or 0.0) + 60.0 * float(h.minutes or 0.0)
 
 
 def _celsius(h: Happening) -> float:
