@@ -198,7 +198,7 @@ class Particles(Generic[_S]):
         ever = np.zeros(self.count, dtype=bool)
         share = np.ones(len(self.told))
         share[self.settled :] = done
-        guess = self._guess(gaussian, slopes, share)
+        guess = self._guess(gaussian, slopes, share, rng)
         for _ in range(int(number("live.moves" if done == 1.0 else "live.moves_between"))):
             fresh, drift = self._steps(guess, gaussian, rng)
             new, told, figures = self.model.again(fresh)
@@ -214,9 +214,33 @@ class Particles(Generic[_S]):
                 break
         return state
 
-    def _guess(self, gaussian: _Gaussian, slopes: Array, share: Array) -> Callable[[Array], Array]:
-        """Return what gives about the log-likelihood of points, from all that were run; nought if too few were."""
+    def _guess(
+        self, gaussian: _Gaussian, slopes: Array, share: Array, rng: np.random.Generator
+    ) -> Callable[[Array], Array]:
+        """Return what gives about the log-likelihood of every particle's point.
+
+        The stand-in knows the points it learnt from better than any other. So that no particle is held where it is by
+        that, each half of them is judged by what was learnt without their own points.
+        """
         z, figures = (np.hstack(every) for every in zip(*self._run, strict=True))
+        halves = np.array_split(rng.permutation(self.count), 2)
+        guesses = []
+        for half in halves:
+            other = ~np.isin(z[0], self.z[0, half])
+            guesses.append(self._guess_from(z[:, other], figures[:, other], gaussian, slopes, share))
+
+        def guess(points: Array) -> Array:
+            found = np.empty(points.shape[1])
+            for half, of_half in zip(halves, guesses, strict=True):
+                found[half] = of_half(points[:, half])
+            return found
+
+        return guess
+
+    def _guess_from(
+        self, z: Array, figures: Array, gaussian: _Gaussian, slopes: Array, share: Array
+    ) -> Callable[[Array], Array]:
+        """Return what was learnt from these points; nought if they were too few."""
         learnt = learn(z, figures, self.model.errors(), gaussian.mean[:, 0], slopes)
         if learnt is None:
             return lambda points: np.zeros(points.shape[1])

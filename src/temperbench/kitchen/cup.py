@@ -18,13 +18,13 @@ from temperbench.kitchen.vessels import material_bulk
 from temperbench.matter.crystals import N5, PARCEL, TEMP, X5
 
 __all__ = [
-    "CUPS", "RINGS", "Bath", "Cooled", "Cup", "chocolate_only", "cool_cups", "cup_figures", "cup_of", "lagged",
-    "wetted",
+    "CUPS", "RINGS", "TOLERANCE", "Bath", "Cooled", "Cup", "chocolate_only", "cool_cups", "cup_figures", "cup_of",
+    "lagged", "wetted",
 ]  # fmt: skip
 
 CUPS = ("jacket", "metal", "plastic")
 RINGS = 4  # of a cup; docs/curve.md says what more of them would change
-_TOLERANCE = 3e-4  # K per step: a likelihood must be smooth
+TOLERANCE = 3e-4  # K per step: slopes of a likelihood must be smooth
 
 
 @dataclass(frozen=True)
@@ -204,7 +204,7 @@ class Cooled:
 
 def cool_cups(
     rows: Array, curves: Array, cups: Array, start_c: Array, stable: Array, sites: Array, bath: Bath, seconds: Array,
-    *, rings: int = RINGS, tolerance: float = _TOLERANCE,
+    *, rings: int = RINGS, tolerance: float = TOLERANCE,
 ) -> Cooled:  # fmt: skip
     """Cool many cups, each even at the start, and keep what they are like at increasing seconds.
 

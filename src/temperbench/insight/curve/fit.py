@@ -22,6 +22,7 @@ from temperbench.foundation.numerics import Array
 from temperbench.insight.curve.prior import Prior, Sample
 from temperbench.insight.curve.smooth import Bins
 from temperbench.insight.particles import systematic
+from temperbench.kitchen.cup import TOLERANCE
 
 __all__ = ["Posterior", "Target", "best_fit", "fit", "lasting_misfit"]
 
@@ -31,6 +32,7 @@ _IMPOSSIBLE = -1e9
 _LENGTHS = np.array([1.0, 0.5, 0.2, 0.05])  # of a step, tried at once
 _SIZES, _SHARES, _JITTER = (0.7, 0.35), (0.2, 0.35, 0.5), 0.05  # of moves
 _MISFITS, _LEAST_SPREAD = 25, 0.05  # sizes of the misfit tried, and its least spread on its axis
+_COARSE = 2e-3  # K per step where no slopes are taken: far less than any reading tells
 _FIRST_CURVE = 400.0  # curvature taken before the first slopes are known
 
 
@@ -53,15 +55,15 @@ class Target:
         self.turn = turn / bins.error[:, None]
         self.runs = 0
 
-    def residuals(self, z: Array) -> tuple[Array, Sample]:
+    def residuals(self, z: Array, tolerance: float = TOLERANCE) -> tuple[Array, Sample]:
         """Return turned and whitened residuals (m, bins) and the samples."""
-        sample, shown = self.shown(z)
+        sample, shown = self.shown(z, tolerance)
         return (self.bins.celsius - shown) @ self.turn, sample
 
-    def shown(self, z: Array) -> tuple[Sample, Array]:
+    def shown(self, z: Array, tolerance: float = TOLERANCE) -> tuple[Sample, Array]:
         """Return the samples and what their probes show at the bins (m, bins)."""
         sample = self.prior.sample(z)
-        cooled = self.prior.cooled(sample, float(self.bins.seconds[-1]), 0.5 * self.gap)
+        cooled = self.prior.cooled(sample, float(self.bins.seconds[-1]), 0.5 * self.gap, tolerance)
         self.runs += z.shape[1]
         return sample, self.prior.shown(sample, cooled, self.bins.seconds)
 
@@ -107,7 +109,7 @@ def _starts(target: Target, rng: np.random.Generator) -> Array:
     count = int(number("curve.starts"))
     z = rng.standard_normal((len(target.prior.names), count))
     z[target.prior.names.index("misfit")] = 2.0  # far from the curve every draw fits badly: let that count less
-    residuals, sample = target.residuals(z)
+    residuals, sample = target.residuals(z, _COARSE)
     log = target.log(residuals, sample, z)
     order = np.argsort(sample.stable)
     return np.column_stack([z[:, part[np.argmax(log[part])]] for part in np.array_split(order, 3)])
@@ -224,7 +226,7 @@ def _sampled(target: Target, peaks: list[_Peak], rng: np.random.Generator) -> Po
     shares = np.exp(height - height.max())
     shares /= shares.sum()
     z = _draw(bells, shares, rng, 2 * draws)
-    residuals, sample = target.residuals(z)
+    residuals, sample = target.residuals(z, _COARSE)
     log = target.log(residuals, sample, z)
     weight = _half(log - _mixture(z, bells, shares))
     middle, root = _reshaped(z, weight, best)
@@ -234,14 +236,14 @@ def _sampled(target: Target, peaks: list[_Peak], rng: np.random.Generator) -> Po
     rounds = int(number("curve.moves"))
     for turn in range(rounds):
         fresh, gain = _proposed(z, middle, root, turn, rng)
-        residuals, sample = target.residuals(fresh)
+        residuals, sample = target.residuals(fresh, _COARSE)
         new = target.log(residuals, sample, fresh)
         good = np.log(rng.random(draws)) < new - log + gain
         z, log = np.where(good, fresh, z), np.where(good, new, log)
         taken += float(good.mean()) / rounds
     top = int(np.argmax(log))
     point, point_log = (best.z, best.log) if best.log > log[top] else (z[:, top], float(log[top]))
-    sample, shown = target.shown(np.column_stack([z, point]))
+    sample, shown = target.shown(np.column_stack([z, point]), _COARSE)
     residuals = (target.bins.celsius - shown[-1]) @ target.turn
     tail = float(chi2.sf((residuals**2 / target.scale(sample.misfit[-1:])[0]).sum(), len(residuals)))
     return Posterior(z, target.prior.sample(z), shown[:-1], point, point_log, tail, taken, target.runs)

@@ -17,7 +17,7 @@ from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import Spread, spread_of
 from temperbench.insight.curve.smooth import Look
-from temperbench.kitchen.cup import Bath, Cooled, Cup, cool_cups, cup_figures, lagged
+from temperbench.kitchen.cup import TOLERANCE, Bath, Cooled, Cup, cool_cups, cup_figures, lagged
 from temperbench.kitchen.members import Members, dimensions, from_cube, triangular
 from temperbench.kitchen.setup import Setup
 
@@ -119,17 +119,17 @@ class Prior:
         spread = self._every["sites"]
         return triangular(at["sites"], spread, log=True) if "sites" in at else np.full(m, spread.mid)
 
-    def cooled(self, sample: Sample, until_s: float, gap: float) -> Cooled:
+    def cooled(self, sample: Sample, until_s: float, gap: float, tolerance: float = TOLERANCE) -> Cooled:
         """Cool samples from when they went into the bath until a time on the log's clock, every ``gap`` s."""
         middle, spread = self.delay
         last = until_s - (middle - 5.0 * spread)
         grid = np.asarray(gap * np.arange(int(np.ceil(last / gap)) + 3), dtype=np.float64)
-        return self._cooled(sample, grid, middle)
+        return self._cooled(sample, grid, middle, tolerance)
 
-    def _cooled(self, sample: Sample, seconds: Array, into_bath: float) -> Cooled:
+    def _cooled(self, sample: Sample, seconds: Array, into_bath: float, tolerance: float = TOLERANCE) -> Cooled:
         return cool_cups(
             sample.members.rows, sample.members.curves, sample.cups, sample.start_c, sample.stable, sample.sites,
-            self.bath.later(into_bath), seconds,
+            self.bath.later(into_bath), seconds, tolerance=tolerance,
         )  # fmt: skip
 
     def shown(self, sample: Sample, cooled: Cooled, at_s: Array) -> Array:
