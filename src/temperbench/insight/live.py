@@ -164,3 +164,4 @@ class LiveView:
     learnt: tuple[str, ...]  # plain words; empty until something was learnt
     effective: int  # effective number of particles
     keeping: LiveKeeping | None = None  # once it is smooth and near its window, and in temper as far as is known
+    stops: bool = True  # heating ends at stop_c: a part-melt; a bowl that is melted fully begins far above it

@@ -232,7 +232,7 @@ class LiveRun:
             readings=self._readings(), countdown=self._countdown(move, keeping), doubt=self.doubt,
             test_pass_min=pass_min, workable_min=workable, rescue=self._rescue(move, heat[1]),
             learnt=learnt_from(f) if progress.finished or len(self.folded) > 3 else (),
-            effective=round(effective(f.weights)), keeping=keeping,
+            effective=round(effective(f.weights)), keeping=keeping, stops=self.job.method in PART_MELTS,
         )  # fmt: skip
 
     def move(self) -> Move:

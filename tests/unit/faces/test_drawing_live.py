@@ -26,6 +26,13 @@ VIEWS["just begun"] = replace(
     path=replace(_COLD.path, t_s=(0.0,), low_c=(19.7,), mid_c=(20.0,), high_c=(20.3,)),
     readings=(),
 )
+VIEWS["melted fully"] = replace(
+    VIEWS["demo-2"],
+    stops=False,
+    now_c=replace(_COLD.now_c, low=40.0, mid=41.0, high=42.0),
+    path=replace(_COLD.path, t_s=(0.0, 300.0), low_c=(44.5, 40.0), mid_c=(45.0, 41.0), high_c=(45.5, 42.0)),
+    readings=(ReadingShown(200.0, 42.4, 0.5, "probe"),),
+)
 VIEWS["far too hot"] = replace(
     VIEWS["demo-2"],
     now_c=replace(_COLD.now_c, low=44.0, mid=45.0, high=46.0),
@@ -78,6 +85,20 @@ def test_lines_and_now_are_named_on_the_chart(width: float, theme: str) -> None:
     written = " ".join(text for text, _ in texts(svg))
     expected = ("limit 34.5 °C", "stop 34.0 °C", "from 31.0 °C", "to 32.0 °C", "work", "now 33.7 °C", "min")
     assert [name for name in expected if name not in written] == []
+
+
+def test_a_bowl_that_is_melted_fully_has_no_stop() -> None:
+    """Chart, rule and caption of a bowl meant to be far above the stop name window and limit, and draw no stop."""
+    view = VIEWS["melted fully"]
+    stopping = replace(view, stops=True)
+    charts = [live_chart_svg(one, 700.0, 420.0, "light") for one in (view, stopping)]
+    rules = [rule_svg(one, 700.0, "light") for one in (view, stopping)]
+    for melted, part in (charts, rules):
+        assert ["stop" in svg for svg in (melted, part)] == [False, True]
+        assert melted.count("<polyline") < part.count("<polyline")
+        written = " ".join(text for text, _ in texts(melted))
+        assert [name for name in ("limit", "work") if name not in written] == []
+    assert "; limit at 34.5 °C, working window" in live_caption(view)
 
 
 @pytest.mark.parametrize(("name", "where"), [("just begun", ", below"), ("far too hot", ", above")])

@@ -49,6 +49,13 @@ def test_a_cook_who_follows_comes_to_the_test_in_temper(name: str) -> None:
     assert {m.kind for m in cook.moves} <= set(MOVES)
 
 
+@pytest.mark.parametrize("name", ["bath", "cabinet", "kettle", "buttons", "tabling", "cold bowl"])
+def test_only_a_part_melt_has_a_stop_to_be_drawn(name: str) -> None:
+    """Heating ends at the stop where crystals of the stock are kept; a full melt is meant to go far above it."""
+    view = MethodCook(JOBS[name]).view()
+    assert view.stops == (name in ("bath", "cabinet", "kettle"))
+
+
 def test_part_melts_heat_less_and_less() -> None:
     """Over a bath each stretch is no longer than the one before, and the bowl never passes its limit."""
     cook = MethodCook(JOBS["bath"])

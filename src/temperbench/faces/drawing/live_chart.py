@@ -7,7 +7,7 @@ import math
 from temperbench.app.results import Leg, LiveView
 from temperbench.faces.drawing.canvas import blank_sheet, font_size
 from temperbench.faces.drawing.frame import Frame, Sheet, band, curve, degree_axis, degree_ticks, minute_step
-from temperbench.faces.drawing.legs import edge_texts, limit_lines, name_edges
+from temperbench.faces.drawing.legs import bound_texts, edge_texts, limit_line, limit_lines, name_edges
 from temperbench.faces.drawing.svg import Box, clipped, disc, document, hatching, polyline
 from temperbench.faces.drawing.words import degrees, degrees_between, forecast
 from temperbench.foundation.units import Pixel
@@ -63,9 +63,10 @@ def live_caption(view: LiveView, *, fahrenheit: bool = False) -> str:
     """
     count = len(view.readings)
     read = "no reading yet" if count == 0 else f"{count} reading" + ("s" if count > 1 else "")
+    stop = f"stop at {degrees(view.stop_c, fahrenheit)}, " if view.stops else ""
     return (
-        f"The bowl is at {forecast(view.now_c, fahrenheit)}, {read}; stop at "
-        f"{degrees(view.stop_c, fahrenheit)}, limit at {degrees(view.limit_c, fahrenheit)}, working window "
+        f"The bowl is at {forecast(view.now_c, fahrenheit)}, {read}; {stop}"
+        f"limit at {degrees(view.limit_c, fahrenheit)}, working window "
         f"{degrees_between(view.work_from_c, view.work_to_c, fahrenheit)}."
     )
 
@@ -101,7 +102,7 @@ def live_chart_svg(view: LiveView, width: Pixel, height: Pixel, theme: str, *, f
     first, second = _boxes(sheet, whole, narrow)
     _so_far(sheet, first)
     if narrow:
-        name_edges(sheet, _frame_so_far(view, first), edge_texts(sheet)[3:])
+        name_edges(sheet, _frame_so_far(view, first), _edge_names(sheet)[3:])
     _large(sheet, second)
     said = live_caption(view, fahrenheit=fahrenheit)
     return document([*sheet.marks, *sheet.labels.marks], whole, em, title=f"Temperature path: {view.title}", desc=said)
@@ -114,7 +115,7 @@ def _boxes(sheet: Sheet[LiveView], whole: Box, narrow: bool) -> tuple[Box, Box]:
     frames = (_frame_so_far(sheet.plan, trial), _frame_large(sheet.plan, trial))
     ticks = [text for frame in frames for _, text in degree_ticks(frame, em, sheet.fahrenheit)]
     left = sheet.labels.width([*ticks, "°F"]) + 0.6 * em
-    right = sheet.labels.width([text for _, text, _ in edge_texts(sheet)], bold=True) + 0.8 * em
+    right = sheet.labels.width([text for _, text, _ in _edge_names(sheet)], bold=True) + 0.8 * em
     top, foot = _TITLE_EM * em, whole.height - _FOOT_EM * em
     if narrow:
         split = 0.4 * whole.height
@@ -122,6 +123,17 @@ def _boxes(sheet: Sheet[LiveView], whole: Box, narrow: bool) -> tuple[Box, Box]:
         return Box(left, top, whole.width - right, split - _FOOT_EM * em), lower
     middle = left + 0.42 * (whole.width - left - right - _GAP_EM * em)
     return Box(left, top, middle, foot), Box(middle + _GAP_EM * em, top, whole.width - right, foot)
+
+
+def _edge_names(sheet: Sheet[LiveView]) -> tuple[tuple[float, str, str], ...]:
+    """Return what is named at the right edge: window and limit, and the stop where heating ends at it."""
+    return edge_texts(sheet) if sheet.plan.stops else bound_texts(sheet)
+
+
+def _level_lines(sheet: Sheet[LiveView], frame: Frame) -> list[str]:
+    """Return the lines across a frame that `_edge_names` names."""
+    ends = (frame.box.left, frame.box.right)
+    return limit_lines(sheet, frame, *ends) if sheet.plan.stops else [limit_line(sheet, frame, *ends)]
 
 
 def _now_s(view: LiveView) -> float:
@@ -209,7 +221,7 @@ def _so_far(sheet: Sheet[LiveView], box: Box) -> None:
     _title(sheet, _SO_FAR, box)
     degree_axis(sheet, frame)
     _minutes(sheet, frame)
-    marks = [*_window(sheet, frame), *limit_lines(sheet, frame, box.left, box.right)]
+    marks = [*_window(sheet, frame), *_level_lines(sheet, frame)]
     marks += _path(sheet, frame, view.path)
     marks += _readings(sheet, frame)
     sheet.marks.append(clipped(marks, box))
@@ -247,14 +259,14 @@ def _large(sheet: Sheet[LiveView], box: Box) -> None:
     x = frame.x(_now_s(view))
     now = [(x, box.top), (x, box.bottom)]
     sheet.labels.keep_clear_of(now)
-    under = [*_ahead(sheet, frame), *_window(sheet, frame), *limit_lines(sheet, frame, box.left, box.right)]
+    under = [*_ahead(sheet, frame), *_window(sheet, frame), *_level_lines(sheet, frame)]
     over = [polyline(now, theme.ink, 0.11 * em, (0.12 * em, 0.24 * em)), *_readings(sheet, frame)]
     sheet.marks.append(clipped([*under, *_path(sheet, frame, view.path), *over], box))
     inside = frame.low_c < view.now_c.mid < frame.high_c
     if inside:
         at = (x, frame.y(view.now_c.mid))
         sheet.marks.append(disc(at, 0.3 * em, theme.ground, theme.curve, 0.6 * sheet.pen))
-    name_edges(sheet, frame, edge_texts(sheet))
+    name_edges(sheet, frame, _edge_names(sheet))
     said = degrees(view.now_c.mid, sheet.fahrenheit)
     where = "" if inside else ", below this frame" if view.now_c.mid < frame.low_c else ", above this frame"
     anchor = (x, frame.y(view.now_c.mid) if inside else box.bottom if "below" in where else box.top)

@@ -65,16 +65,20 @@ def rule_svg(view: LiveView, width: Pixel, theme: str, *, fahrenheit: bool = Fal
         polyline([(rule.left, edge), (rule.right, edge)], look.ink, 2.0),
     ]
     marks += _scale(rule, labels, edge, look.ink, look.quiet, fahrenheit)
-    stop, limit = rule.x(view.stop_c), rule.x(view.limit_c)
-    marks.append(polyline([(stop, edge - 26.0), (stop, edge)], look.ink, 2.0))
+    limit = rule.x(view.limit_c)
+    names = [((window.left + window.right) / 2, "work", look.window), (limit, "limit", look.limit)]
+    if view.stops:
+        stop = rule.x(view.stop_c)
+        marks.append(polyline([(stop, edge - 26.0), (stop, edge)], look.ink, 2.0))
+        names.insert(1, (stop, "stop", look.ink))
     marks.append(polyline([(limit, edge - 26.0), (limit, edge)], look.limit, 3.0, (6.0, 3.5)))
-    _names(labels, width, ((window.left + window.right) / 2, "work", look.window),
-           (stop, "stop", look.ink), (limit, "limit", look.limit))  # fmt: skip
+    _names(labels, width, *names)
     low, mid, high = (rule.x(c) for c in (view.now_c.low, view.now_c.mid, view.now_c.high))
     marks.append(rectangle(Box(low, edge - 12.0, max(high, low + 2.0), edge - 4.0), look.curve))
     marks.append(disc((mid, edge - 8.0), 8.0, look.ground, look.curve, 4.0))
     now = degrees(view.now_c.mid, fahrenheit)
-    said = f"The bowl is at {now}; stop {degrees(view.stop_c, fahrenheit)}, limit {degrees(view.limit_c, fahrenheit)}."
+    told = f"stop {degrees(view.stop_c, fahrenheit)}, " if view.stops else ""
+    said = f"The bowl is at {now}; {told}limit {degrees(view.limit_c, fahrenheit)}."
     page = Box(0.0, 0.0, width, RULE_HEIGHT)
     return document([*marks, *labels.marks], page, _SIZE, title=f"Where the bowl is: {view.title}", desc=said)
 
