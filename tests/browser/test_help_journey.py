@@ -29,7 +29,10 @@ def test_a_curve_of_a_logger_is_read(
     page.get_by_role("button", name="Read the curve").click()
     expect(page.get_by_role("heading", name=verdict, exact=True)).to_be_visible()
     expect(page.locator(".do")).not_to_be_empty()
-    expect(page.locator("figure .on-phone > svg")).to_be_visible()
+    for scheme in ("light", "dark"):  # the device has not said which, so that its own theme decides
+        page.emulate_media(color_scheme=scheme)
+        expect(page.locator("figure .on-phone .by-day > svg")).to_be_visible(visible=scheme == "light")
+        expect(page.locator("figure .on-phone .by-night > svg")).to_be_visible(visible=scheme == "dark")
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 

@@ -146,7 +146,8 @@ def _drawings(reading: CurveReading, look: Look) -> dict[str, str]:
     """Return the chart for a tablet and for a phone, with the sentence below."""
 
     def draw(width: Pixel) -> str:
-        height = curve_height(width, look.drawing)
-        return curve_chart_svg(reading, width, height, look.drawing, fahrenheit=look.fahrenheit)
+        return look.drawn(
+            lambda theme: curve_chart_svg(reading, width, curve_height(width, theme), theme, fahrenheit=look.fahrenheit)
+        )
 
     return {"wide": draw(_WIDE), "narrow": draw(_NARROW), "caption": curve_caption(reading, fahrenheit=look.fahrenheit)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from temperbench.foundation.quantities import show_grams
@@ -29,6 +29,12 @@ class Look:
     def drawing(self) -> str:
         """Theme of drawings for a device that has not said which one it shows."""
         return "light" if self.theme == "auto" else self.theme
+
+    def drawn(self, draw: Callable[[str], str]) -> str:
+        """Return a drawing in this device's theme; where the device decides, by day and by night, and CSS shows one."""
+        if self.theme != "auto":
+            return draw(self.theme)
+        return f'<div class="by-day">{draw("light")}</div><div class="by-night">{draw("dark")}</div>'
 
     def grams(self, value: float) -> str:
         """Write a mass in this device's unit."""

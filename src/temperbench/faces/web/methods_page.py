@@ -109,7 +109,7 @@ def _shown(found: Comparison | Working | None, given: Mapping[str, str], look: L
     left_out = [row for row in found.rows if row.why_not is not None]
     return {
         **empty, "found": found, "rows": rows, "not_here": left_out, "caption": methods_caption(found),
-        "chart": methods_chart_svg(found, _WIDE, look.drawing),
+        "chart": look.drawn(lambda theme: methods_chart_svg(found, _WIDE, theme)),
     }  # fmt: skip
 
 

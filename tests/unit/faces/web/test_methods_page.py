@@ -18,6 +18,7 @@ from temperbench.app.results import Band, Comparison, MethodRow
 from temperbench.faces.drawing.methods_chart import methods_caption, methods_chart_svg, methods_height, minutes_told
 from temperbench.faces.web import WebSettings, create_app
 from temperbench.faces.web.comparisons import Busy, Comparisons, Working
+from temperbench.faces.web.looks import COOKIE
 from temperbench.faces.web.methods_page import KIT_TOLD, SKILLS_TOLD
 from temperbench.foundation.errors import OutOfRange
 from unit.faces.web.clients import BASE
@@ -69,6 +70,19 @@ def test_each_row_leads_to_the_start_page_with_its_method() -> None:
     assert "/start?method=seed&amp;seed_with=block&amp;lot=dark&amp;grams=1500&amp;bloomed=yes" in links
     assert {re.findall(r"method=([a-z-]+)", link)[0] for link in links} == {"seed", "cabinet", "cold-bowl"}
     assert "It needs a holding kettle." in page
+
+
+@pytest.mark.parametrize(
+    ("theme", "drawn"),
+    [("auto", ["light", "dark"]), ("light", ["light"]), ("dark", ["dark"]), ("contrast", ["contrast"])],
+)
+def test_the_picture_has_the_theme_of_the_device(theme: str, drawn: list[str]) -> None:
+    """A theme that was chosen is drawn; for a device that follows its own, light and dark are there for CSS to show."""
+    client = served(at_once)
+    client.cookies.set(COOKIE, f"{theme}.C.g")
+    page = client.get("/methods", params=ASKED).text
+    told = replace(FOUND, notes=())
+    assert [t for t in ("light", "dark", "contrast") if methods_chart_svg(told, 960.0, t) in page] == drawn
 
 
 def test_text_is_escaped_and_nothing_comes_from_outside() -> None:
