@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import dataclasses
 
+import numpy as np
 import pytest
 
 from temperbench.foundation.quantities import Spread
 from temperbench.insight.doubt import doubt_about
+from temperbench.insight.estimation import BowlFilter
 from temperbench.insight.job import BowlJob
-from temperbench.insight.live import Doubt
+from temperbench.insight.live import Doubt, Happening
 from temperbench.insight.particles import effective
+from temperbench.insight.setup_job import know
 from unit.insight.cook import Cook
 
 JOB = BowlJob("dark", 1000.0, 1000.0, room_c=20.0)
@@ -109,3 +112,21 @@ def test_a_checked_thermometer_is_doubted_less() -> None:
         cook.run.filter.tail = 0.0
         places.append(place(doubt_about(cook.run.filter)))
     assert places[1] >= places[0]
+
+
+@pytest.mark.parametrize(("seconds", "follows"), [(30.0, False), (1800.0, True)])
+def test_a_thermometer_forgets_what_it_showed_long_ago(seconds: float, follows: bool) -> None:
+    """Half a minute after a hot reading a probe still shows some of it; after half an hour of stirring nothing."""
+    f = BowlFilter(know(BowlJob("dark", 1000.0, method="seed")), 60, 1)
+    f.fold(Happening("a", "melted", 0, celsius=45.0))
+    f.fold(Happening("b", "reading", 0, celsius=45.0))
+    f.fold(Happening("c", "stir", 0, seconds=seconds))
+    bowls = f.bowls.copy()
+    bowls.shown = bowls.shown + 20.0  # as if it had shown so much more
+    f.bowls, plain = bowls, f.branch()
+    plain.bowls.shown = plain.bowls.shown - 20.0
+    for one in (f, plain):
+        one.fold(Happening("d", "reading", 0, celsius=44.0))
+    left = float(np.max(f.particles.figures[-1] - plain.particles.figures[-1]))
+    assert (left < 0.01) == follows
+    assert left >= 0.0
