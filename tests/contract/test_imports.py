@@ -37,6 +37,8 @@ def edge_fault(here: str, there: str) -> str | None:
         return None
     if there == "book" and here != "app":
         return "only app imports book"
+    if here == "__main__":
+        return None if there == "faces" else "the command imports its face only"
     if here == "faces" and there not in {"app", "foundation"}:
         return "faces import app and foundation only"
     if RANKS[there] >= RANKS[here]:

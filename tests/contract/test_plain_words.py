@@ -6,7 +6,8 @@ import re
 
 import pytest
 
-from contract.tree import relative, text_files
+from contract.tree import modules, parsed, relative, strings, text_files
+from temperbench.faces.cli.main import main
 
 # Written in pieces, so that this file does not contain what it looks for.
 PRIVATE = re.compile(
@@ -38,6 +39,15 @@ def test_nothing_is_left_undone_or_silenced() -> None:
         if UNDONE.search(line)
     ]
     assert faults == []
+
+
+def test_only_the_command_line_names_commands() -> None:
+    """What rooms below the faces say fits page and paper too: no sentence of theirs names a command to type."""
+    command = re.compile(rf"temperbench (?:{'|'.join(sorted(main.commands))})\b")
+    rooms = [path for path in modules("src/temperbench") if "faces" not in path.parts]
+    faults = [(relative(path), text) for path in rooms for text in strings(parsed(path)) if command.search(text)]
+    assert faults == []
+    assert command.search("stir in buttons (temperbench rescue)") is not None
 
 
 @pytest.mark.parametrize(

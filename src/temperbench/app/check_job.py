@@ -46,7 +46,7 @@ _REMEDY: dict[str, str | tuple[str, str]] = {  # one, or one for too little and 
     "risk": "write it as 0.05 or 5 %, a chance most cooks can live with",
     "risk_scorch": "write it as 0.05 or 5 %, a chance most cooks can live with",
 }
-_SEED = "melt it fully, let it cool and seed it with in-temper buttons (temperbench plan --method seed)"
+_SEED = "melt it fully, let it cool and seed it with in-temper buttons (method seed)"
 _NAMES = {
     "buttons": "{} buttons", "block": "a block of {} chocolate", "set-bowl": "a set bowl of {} chocolate",
     "part-melted": "part-melted {} chocolate", "melted": "melted {} chocolate",
@@ -254,7 +254,7 @@ def _check_stock(job: BowlJob, raw: RawJob, purpose: str) -> None:
         raise InputError(raw.place("glossy"), Phrase("stock that has bloomed or been warm"), allowed, _SEED)
     if job.stock == "melted" and purpose == "plan":
         allowed = "buttons, block, set-bowl or part-melted, because melted chocolate has no crystals to keep"
-        remedy = "seed it with in-temper buttons (temperbench plan --method seed)"
+        remedy = "seed it with in-temper buttons (method seed)"
         raise InputError(raw.place("stock"), job.stock, allowed, remedy)
     low, high, remedy = _start_range(job)
     allowed = f"{low:g} to {high:g} °C for {_NAMES[job.stock].format(job.chocolate)}"

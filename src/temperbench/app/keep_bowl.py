@@ -146,7 +146,7 @@ def _check_together(ask: KeepAsk, keeping: RawJob, raw: RawJob) -> None:
     gone = limit_of(ask.job)
     low = array("limit.keep_at_c")[0]
     if ask.at_c is not None and ask.at_c > gone:
-        remedy = "its stable crystals are gone, so rescue it first (temperbench rescue)"
+        remedy = "its stable crystals are gone, so rescue it first with in-temper buttons"
         raise OutOfRange(keeping.place("at_c"), safe_to_show(keeping.values["at_c"]), f"{low:g} to {gone:g} °C", remedy)
     if ask.bath_c is not None:
         low, high = array("limit.keep_bath_c")

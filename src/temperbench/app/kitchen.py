@@ -300,7 +300,7 @@ class Kitchen:
         """Return the card of a run as a PDF."""
         if self._print is None:
             raise InputError(
-                "card", page, "a kitchen with a printer of cards", "start the kitchen with temperbench serve"
+                "card", page, "a kitchen with a printer of cards", "open the kitchen with one"
             )
         return self._print(self.plan(run_id), page)
 

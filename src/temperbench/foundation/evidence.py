@@ -123,7 +123,7 @@ def _pick(found: dict[str, _T], key: str, field: str) -> _T:
     if key in found:
         return found[key]
     guess = nearest(key, found)
-    advice = f"did you mean “{guess}”?" if guess else "list them with `temperbench sources`"
+    advice = f"did you mean “{guess}”?" if guess else "list them all to find it"
     raise InputError(field, key, "an id from the tables", advice)
 
 

@@ -180,7 +180,7 @@ def test_a_full_melt_takes_any_stock(method: str) -> None:
 def test_a_part_melt_needs_sound_stock_by_any_heat(method: str) -> None:
     """Over a bath and in a cabinet too, bloomed and fully melted stock is refused with the way out."""
     for given in ({"glossy": False}, {"stock": "melted", "start_c": 40}):
-        with pytest.raises(InputError, match="temperbench plan --method seed"):
+        with pytest.raises(InputError, match="method seed"):
             check_job(RawJob({"chocolate": "dark", "grams": 500, "method": method, **given}))
 
 

@@ -45,10 +45,7 @@ OWN = {  # what each method asks: the name on the form and the key of the job it
 }  # fmt: skip
 _AMOUNT_G = 1000.0
 _OUNCE_G = 28.349523125
-_COMMANDS = {
-    " (temperbench plan --method seed)": ", which is the method “Melt, then seed”",
-    " (temperbench rescue)": "",
-}
+_METHOD_SEED = " (method seed)"
 
 
 def method_of(form: Mapping[str, str]) -> str:
@@ -104,9 +101,7 @@ def in_form_words(trouble: InputError) -> InputError:
     """
     if isinstance(trouble, NotGiven) and trouble.remedy.startswith("add --"):
         return NotGiven(trouble.field, trouble.value, trouble.allowed, "fill it in below")
-    remedy = trouble.remedy
-    for command, words in _COMMANDS.items():
-        remedy = remedy.replace(command, words)
+    remedy = trouble.remedy.replace(_METHOD_SEED, f", which is the method “{METHODS['seed'][0]}”")
     if remedy == trouble.remedy:
         return trouble
     kind = NotGiven if isinstance(trouble, NotGiven) else InputError

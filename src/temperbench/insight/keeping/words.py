@@ -83,7 +83,7 @@ def stop_rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable) -> tuple[str
         f"Still thick at two looks in a row although it was warmed to {table.thin_c:.1f} °C{thinned}: stop. Use it "
         f"where temper does not matter, or melt it to {low:.0f} °C and temper it anew.",
         f"Reads above {at.limit_c:.1f} °C after stirring, or a smear that does not set in time: its crystals are gone. "
-        "Rescue it with in-temper buttons (temperbench rescue), or melt and temper anew.",
+        "Rescue it with in-temper buttons, or melt and temper anew.",
         "Lumps or grains that do not stir out at the top of the table: melt it fully, do not strain and go on.",
     )
 

@@ -133,7 +133,7 @@ def _told(known: Known, at: Temperatures, kettle: _Kettle, figures: _Figures) ->
         ReadsDo(when, None, figures.set_c - 2.0, "wait; when it stays so, raise the wall limit by 2 °C", looks="lumpy"),
         ReadsDo(when, figures.set_c - 2.0, figures.set_c - near, "wait and stir", looks="few lumps"),
         ReadsDo(when, figures.set_c - near, at.limit_c, "no lump: out of the jacket, stir it down", looks="smooth"),
-        ReadsDo(when, at.limit_c, None, "heat off, stir in in-temper buttons (temperbench rescue)", looks="thin"),
+        ReadsDo(when, at.limit_c, None, "heat off, stir in in-temper buttons as a rescue plan tells", looks="thin"),
     )
     return Told(
         lift_c=figures.set_c, melt_g=known.job.grams, reads_then=rows,
@@ -146,7 +146,7 @@ def _told(known: Known, at: Temperatures, kettle: _Kettle, figures: _Figures) ->
         faults=(
             Fault("thick at the wall, thin in the middle", "the stirrer does not scrape", "scrape by hand every time"),
             Fault("it thickens while it is held", "crystals grow at one temperature",
-                  "set-point up by 0.5 °C at a time, or add warm melted chocolate (temperbench keep)"),
+                  "set-point up by 0.5 °C at a time, or add warm melted chocolate, as a plan of keeping tells"),
             *common_faults(at),
         ),
         cautions=cautions(known), washing_up=washing_up(known),

@@ -75,7 +75,7 @@ def common_faults(at: Temperatures) -> tuple[Fault, ...]:
         Fault("thick soon, sets at the spatula", "too many crystals, or too cold",
               f"warm by 0.5 to 1 °C at a time, never above {at.limit_c:.1f} °C"),
         Fault(f"it reads above {at.limit_c:.1f} °C", "the crystals are going",
-              "stop all heat, stir in in-temper buttons (temperbench rescue says how many)"),
+              "stop all heat, stir in in-temper buttons; a rescue plan tells how many"),
         Fault("grainy, stiff, a dull paste", "water or steam got in",
               "it will not come back: keep it for ganache or baking"),
     )  # fmt: skip
