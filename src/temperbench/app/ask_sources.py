@@ -48,5 +48,5 @@ def _belongs(value: Value, word: str) -> bool:
 
 def _unknown(asked: str) -> InputError:
     guess = nearest(asked[:80], [*rows(), *sources()])
-    advice = f"did you mean “{guess}”?" if guess else "leave it out, and all are listed"
+    advice = f"did you mean “{guess}”?" if guess else "leave it out to list all"
     return InputError("ID", asked, "an id, the beginning of ids, or the key of a cited work", advice)

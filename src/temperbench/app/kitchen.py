@@ -299,9 +299,7 @@ class Kitchen:
     def card(self, run_id: str, page: str) -> bytes:
         """Return the card of a run as a PDF."""
         if self._print is None:
-            raise InputError(
-                "card", page, "a kitchen with a printer of cards", "open the kitchen with one"
-            )
+            raise InputError("card", page, "a kitchen with a printer of cards", "open the kitchen with one")
         return self._print(self.plan(run_id), page)
 
     # Kit and larder

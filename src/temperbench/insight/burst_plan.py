@@ -12,6 +12,7 @@ import numpy as np
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.insight.after_stop import after_stop, quantile_band, setting_test
+from temperbench.insight.by_eye import least_of_each_look, seen
 from temperbench.insight.carry import carries, still
 from temperbench.insight.job import BowlJob
 from temperbench.insight.plan import BurstPlan, BurstStep, Leg, ReadsThen, Warning_
@@ -61,15 +62,24 @@ def plan_bursts(
     carry = carries(known, policy, aims, steps)
     seconds = sum(s.seconds for s in steps)
     warnings = (*known.warnings, *_plan_warnings(fresh, aims))
+    reads = _reads_then(policy, known, aims, fresh)
+    rules: tuple[str, ...] = RULES
+    if aims.by_eye:
+        carry, warnings = (
+            dataclasses.replace(carry, text=seen(carry.text)),
+            tuple(dataclasses.replace(w, text=seen(w.text)) for w in warnings),
+        )
+        reads = least_of_each_look(reads, lambda row: (row.stage, row.looks), lambda row: row.seconds)
+        rules = tuple(seen(rule) for rule in RULES)
     return BurstPlan(
         title=title(job, known), **dataclasses.asdict(at), bursts=steps, total_burst_s=seconds,
         total_min=round(sum(s.seconds + s.rest_s + s.stir_s for s in steps) / 60.0, 1),
         risk_lost=float(fresh.lost.mean()), risk_scorch=float(fresh.scorched.mean()), risk_asked=job.risk,
-        risk_members=members, reads_then=_reads_then(policy, known, aims, fresh),
+        risk_members=members, reads_then=reads,
         crystals_pct_of_fat=quantile_band(100.0 * fresh.bowls.stable(), 1), draw_down_min=after.draw_down_min,
         setting_test=test, workable=after.workable, held=after.held, rescue=rescue_table(known, at), carries=carry,
         up=_up(middle, fresh, policy), down=after.down, defaults_used=known.defaults_used, warnings=warnings,
-        sources=known.sources, rules=RULES, cautions=cautions(job), holds_for=holds_for(job, known),
+        sources=known.sources, rules=rules, cautions=cautions(job), holds_for=holds_for(job, known),
     )  # fmt: skip
 
 

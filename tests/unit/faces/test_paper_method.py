@@ -14,11 +14,10 @@ import pytest
 from sample_method import sample_method, sample_method_awkward
 from sample_paths import PATHS
 from temperbench.app.results import Band, Fault, MethodPlan, ReadsDo, Warning_
-from temperbench.faces.cli.method_text import method_text
 from temperbench.faces.paper import method_card_pdf
 from temperbench.faces.paper.method_card import MOST_STEPS
 from temperbench.faces.paper.method_content import key_steps, method_content
-from temperbench.faces.told.method_words import by_looks, read_told, step_time, time_told
+from temperbench.faces.told.method_words import read_told, step_time, time_told
 from temperbench.faces.told.plan_words import SMEAR_RESULTS
 from temperbench.foundation.errors import InputError
 
@@ -89,20 +88,7 @@ def test_by_eye_the_card_does_not_say_that_it_reads() -> None:
     assert "is about" in text
     assert "lumps hardly melt any more no more seed" in text
     assert "rises to" not in text
-    assert "read with the eye alone" in text
-
-
-def test_what_looks_alike_is_one_line_with_the_least() -> None:
-    """An eye cannot tell two rows of the same looks apart: the smaller portion stands, and it is looked at again."""
-    when = "after the second portion"
-    rows = tuple(
-        ReadsDo(when, None, None, f"stir in {g} g", g, None, looks)
-        for g, looks in ((0, "lumps stay"), (125, "gone at once"), (155, "gone at once"), (205, "gone at once"))
-    )
-    plan = replace(sample_method(), thermometer="none", reads_then=rows)
-    assert by_looks(rows) == rows[:2]
-    for told in (text_of(plan), method_text(plan)):
-        assert ("stir in 125 g" in told, "155" in told, "205" in told) == (True, False, False)
+    assert "judged by the eye alone" in text
 
 
 def test_a_risk_above_what_was_asked_is_never_cut_first() -> None:

@@ -96,15 +96,6 @@ def test_by_eye_the_looks_are_the_rows() -> None:
     assert (table.rows[-1].label, table.rows[-1].cells) == ("last lumps going", (0, 0))
 
 
-def test_by_eye_a_look_with_two_times_keeps_the_shorter() -> None:
-    """An eye cannot tell two rows of one look apart, so the shorter burst stands."""
-    rows = tuple(
-        ReadsThen(1, None, None, seconds, look) for look, seconds in (("thick", 20), ("thick", 15), ("thin", 0))
-    )
-    table = table_of(replace(sample_plan(), reads_then=rows))
-    assert [(row.label, row.cells) for row in table.rows] == [("thick", (15,)), ("thin", (0,))]
-
-
 def test_no_policy_no_rows() -> None:
     """A plan of fixed seconds only has an empty table."""
     assert table_of(replace(sample_plan(), reads_then=())).rows == ()

@@ -9,7 +9,7 @@ from temperbench.app.results import MethodPlan, MethodStep
 from temperbench.faces.cli.layout import WIDTH, heading, minutes_of, percent, titled, wrapped
 from temperbench.faces.cli.path_chart import marks_told, path_chart
 from temperbench.faces.drawing.words import minutes, minutes_between
-from temperbench.faces.told.method_words import SEEN_BY, by_looks, read_told, step_time, time_told
+from temperbench.faces.told.method_words import SEEN_BY, read_told, step_time, time_told
 from temperbench.faces.told.plan_words import SMEAR_RESULTS
 
 __all__ = ["method_text"]
@@ -75,7 +75,7 @@ def _steps(plan: MethodPlan) -> list[str]:
     lines = heading("Steps", "of a usual run, with the bands of all bowls")
     for number, step in enumerate(plan.steps, 1):
         lines += wrapped(step.do, f"{number:>3}. ")
-        lines += wrapped(f"{_takes(step)}; {_until(step)}", "       ")
+        lines += wrapped(f"{_takes(step)}; {_until(step, plan.thermometer == 'none')}", "       ")
         lines += wrapped(step.detail, "       ") if step.detail else []
     return lines
 
@@ -85,22 +85,22 @@ def _takes(step: MethodStep) -> str:
     return f"{amount}{step_time(step)}{'' if step.hands_on else ', hands off'}"
 
 
-def _until(step: MethodStep) -> str:
+def _until(step: MethodStep, by_eye: bool) -> str:
     after = step.after_c
     reads = f"{after.mid:.1f} °C"
     reads += f" ({after.low:.1f} to {after.high:.1f})" if after.low != after.high else ""
     told = f"{reads}, crystals {percent(step.crystals_pct_of_fat.mid)} of the fat"
     if step.until and step.until_c is not None:
-        return f"until it {step.until} {step.until_c:.1f} °C, then {told}"
-    return f"then it reads {told}"
+        return f"until it {step.until} {'about ' if by_eye else ''}{step.until_c:.1f} °C, then {told}"
+    return f"then it {'is about' if by_eye else 'reads'} {told}"
 
 
 def _reads(plan: MethodPlan) -> list[str]:
     lines: list[str] = []
     by_eye = plan.thermometer == "none"
-    policy = by_looks(plan.reads_then) if by_eye else plan.reads_then
-    for when, rows in groupby(policy, key=lambda row: row.when):
-        lines += ["", *heading("It reads", when)] if lines else heading("It reads", when)
+    name = "It looks" if by_eye else "It reads"
+    for when, rows in groupby(plan.reads_then, key=lambda row: row.when):
+        lines += ["", *heading(name, when)] if lines else heading(name, when)
         for row in rows:
             label = row.looks if by_eye else read_told(row)
             told = row.do if by_eye or not row.looks else f"{row.do} ({row.looks})"
@@ -111,7 +111,7 @@ def _reads(plan: MethodPlan) -> list[str]:
 def _risks(plan: MethodPlan) -> list[str]:
     told = (
         f"Chance of a lost temper {percent(100 * plan.risk_lost)}, of a scorch {percent(100 * plan.risk_scorch)} "
-        f"(asked: at most {percent(100 * plan.risk_asked)}), by the steps and table above, read with "
+        f"(asked: at most {percent(100 * plan.risk_asked)}), by the steps and table above, "
         f"{SEEN_BY[plan.thermometer]}, measured on {plan.risk_members} fresh simulated bowls."
     )
     return [*heading("Risks"), *wrapped(told, "  ")]

@@ -50,7 +50,7 @@ def plan_text(plan: BurstPlan) -> str:
         _reads(plan),
         _chart(plan),
         _after(plan),
-        [*heading("Rescue", "a bowl that got too hot, read after stirring"), *rescue_lines(plan.rescue)],
+        _rescue(plan),
         _carries(plan),
         titled("Holds for", plan.holds_for),
         titled("Taken as usual, because not given", defaults_told(plan)),
@@ -60,20 +60,23 @@ def plan_text(plan: BurstPlan) -> str:
     return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
 
 
-def step_lines(steps: tuple[BurstStep, ...]) -> list[str]:
+def step_lines(steps: tuple[BurstStep, ...], *, by_eye: bool = False) -> list[str]:
     """Return the steps of a path as a table.
 
     Parameters
     ----------
     steps : tuple[BurstStep, ...]
         Steps in their order. [-]
+    by_eye : bool
+        Whether nothing reads the bowl. [-]
 
     Returns
     -------
     list[str]
         A heading and a line for each step. [-]
     """
-    lines = [f"{'step':>5}{'burst':>9}{'pause':>7}{'stir':>7}   {'then reads':<24}{'hottest':>9}{'solid fat':>11}"]
+    then = "then about" if by_eye else "then reads"
+    lines = [f"{'step':>5}{'burst':>9}{'pause':>7}{'stir':>7}   {then:<24}{'hottest':>9}{'solid fat':>11}"]
     for number, step in enumerate(steps, 1):
         burst = f"{step.seconds:.0f} s" if step.seconds else "none"
         reads = f"{step.mean_c:.1f} °C ({step.low_c:.1f} to {step.high_c:.1f})"
@@ -84,13 +87,15 @@ def step_lines(steps: tuple[BurstStep, ...]) -> list[str]:
     return lines
 
 
-def rescue_lines(rows: tuple[RescueRow, ...]) -> list[str]:
+def rescue_lines(rows: tuple[RescueRow, ...], *, by_eye: bool = False) -> list[str]:
     """Return the rescue table: what to add at each reading, and what holds for all of them.
 
     Parameters
     ----------
     rows : tuple[RescueRow, ...]
         Rows from the coolest to the hottest bowl. [-]
+    by_eye : bool
+        Whether nothing reads the bowl. [-]
 
     Returns
     -------
@@ -98,11 +103,21 @@ def rescue_lines(rows: tuple[RescueRow, ...]) -> list[str]:
         A line for each row with an amount, then sentences. [-]
     """
     told = rescue_told(rows)
-    lines = [f"{'reads':>9}{'add buttons':>15}   in portions"] if told.rows else []
+    lines = [f"{'about' if by_eye else 'reads':>9}{'add buttons':>15}   in portions"] if told.rows else []
     lines += [f"{f'{row.at_c:.1f} °C':>9}{amount(row):>15}   {portions(row)}" for row in told.rows]
     for note in told.notes:
         lines += wrapped(note, "  ")
     return lines
+
+
+def _by_eye(plan: BurstPlan) -> bool:
+    return policy_table(plan, _MOST_ROWS, _MOST_COLUMNS).by_eye
+
+
+def _rescue(plan: BurstPlan) -> list[str]:
+    by_eye = _by_eye(plan)
+    told = f"a bowl that got too hot, {'judged' if by_eye else 'read'} after stirring"
+    return [*heading("Rescue", told), *rescue_lines(plan.rescue, by_eye=by_eye)]
 
 
 def _aims(plan: BurstPlan) -> list[str]:
@@ -122,8 +137,14 @@ def _bursts(plan: BurstPlan) -> list[str]:
         f"(asked: at most {percent(100 * plan.risk_asked)}), over the whole run by the table below, measured on "
         f"{plan.risk_members} fresh simulated bowls."
     )
-    pause = "pause: to take the bowl out, let a thermometer settle, and put it back."
-    return [*heading("Bursts", told), *step_lines(plan.bursts), *wrapped(pause, "  "), *wrapped(risks, "  ")]
+    by_eye = _by_eye(plan)
+    pause = f"pause: to take the bowl out{'' if by_eye else ', let a thermometer settle,'} and put it back."
+    return [
+        *heading("Bursts", told),
+        *step_lines(plan.bursts, by_eye=by_eye),
+        *wrapped(pause, "  "),
+        *wrapped(risks, "  "),
+    ]
 
 
 def _reads(plan: BurstPlan) -> list[str]:
@@ -208,7 +229,8 @@ def _after(plan: BurstPlan) -> list[str]:
 def _carries(plan: BurstPlan) -> list[str]:
     lines = [*heading("How far it carries"), *wrapped(carries_told(plan), "  ")]
     if plan.carries.stores:
-        lines += wrapped("Stock from another store, by the same readings:", "  ")
+        by = "looks" if _by_eye(plan) else "readings"
+        lines += wrapped(f"Stock from another store, by the same {by}:", "  ")
     for row in plan.carries.stores:
         seconds = " / ".join(f"{s:.0f}" for s in row.bursts_s)
         lines += wrapped(f"{seconds} s, together {row.total_burst_s:.0f} s", f"  at {row.start_c:.1f} °C   ")

@@ -66,7 +66,7 @@ def card_content(plan: BurstPlan, made_on: date, version: str, *, fahrenheit: bo
         "rules": list(plan.rules),
         "after": _after(plan, fahrenheit),
         "test": _test(plan),
-        "rescue": _rescue(plan, fahrenheit),
+        "rescue": _rescue(plan, fahrenheit, table.by_eye),
         "holds": [*(f"{line}." for line in _one_line(plan.holds_for)), carries_told(plan)],
         "stores": [
             f"{degrees(row.start_c, fahrenheit)}: {' · '.join(map(str, row.bursts_s))} s, together "
@@ -203,7 +203,11 @@ def _test(plan: BurstPlan) -> dict[str, object]:
     return {"about": about, "results": [list(result) for result in SMEAR_RESULTS]}
 
 
-def _rescue(plan: BurstPlan, fahrenheit: bool) -> dict[str, object]:
+def _rescue(plan: BurstPlan, fahrenheit: bool, by_eye: bool) -> dict[str, object]:
     told = rescue_told(plan.rescue, fahrenheit=fahrenheit)
     rows = [[degrees(row.at_c, fahrenheit, unit=False), amount(row), portions(row)] for row in told.rows]
-    return {"reads": f"reads, {unit_sign(fahrenheit)}", "rows": rows, "notes": list(told.notes)}
+    return {
+        "reads": f"{'about' if by_eye else 'reads'}, {unit_sign(fahrenheit)}",
+        "rows": rows,
+        "notes": list(told.notes),
+    }

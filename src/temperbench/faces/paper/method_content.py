@@ -9,7 +9,7 @@ from typing import Any
 from temperbench.app.results import MethodPlan, MethodStep, ReadsDo
 from temperbench.faces.drawing.words import degrees, degrees_between, minute_band, minutes
 from temperbench.faces.paper.press import square
-from temperbench.faces.told.method_words import by_looks, read_told, risks_told, step_time, time_told
+from temperbench.faces.told.method_words import read_told, risks_told, step_time, time_told
 from temperbench.faces.told.plan_words import (
     SMEAR_RESULTS,
     defaults_told,
@@ -123,10 +123,9 @@ def _step(step: MethodStep, by_eye: bool) -> dict[str, Any]:
 
 
 def _rows(plan: MethodPlan, by_eye: bool) -> list[list[str]]:
-    """Return the policy: a row with only a name opens a part of it; readings alike in looks keep them once."""
+    """Return the policy: a row with only a name opens a part of it."""
     found: list[list[str]] = []
-    policy = by_looks(plan.reads_then) if by_eye else plan.reads_then
-    for when, rows in groupby(policy, key=lambda row: row.when):
+    for when, rows in groupby(plan.reads_then, key=lambda row: row.when):
         found.append([f"{_sentence(when)}", "", ""])
         found += [_row(row, by_eye) for row in rows]
     return found

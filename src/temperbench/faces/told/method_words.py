@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from temperbench.app.results import Band, MethodPlan, MethodStep, ReadsDo
 from temperbench.faces.drawing.words import degrees, degrees_between, minutes, minutes_between
 
-__all__ = ["SEEN_BY", "by_looks", "read_told", "risks_told", "step_time", "time_told"]
+__all__ = ["SEEN_BY", "read_told", "risks_told", "step_time", "time_told"]
 
-SEEN_BY = {"probe": "a probe", "infrared": "an infrared thermometer", "none": "the eye alone"}
+SEEN_BY = {
+    "probe": "read with a probe", "infrared": "read with an infrared thermometer", "none": "judged by the eye alone",
+}  # fmt: skip
 _SECONDS_BELOW = 90.0
 _HOURS_FROM_MIN = 180.0
 
@@ -73,31 +73,8 @@ def read_told(row: ReadsDo) -> str:
     return degrees_between(row.reads_from_c, row.reads_to_c)
 
 
-def by_looks(rows: Sequence[ReadsDo]) -> tuple[ReadsDo, ...]:
-    """Join rows that look alike to an eye without a thermometer: the one with the least grams or seconds is kept.
-
-    Parameters
-    ----------
-    rows : Sequence[ReadsDo]
-        Rows of a policy judged by eye. [-]
-
-    Returns
-    -------
-    tuple[ReadsDo, ...]
-        No two neighbours of one point of the method with the same looks, unless they have none. [-]
-    """
-    found: list[ReadsDo] = []
-    for row in rows:
-        last = found[-1] if found else None
-        if last is not None and row.looks and (last.when, last.looks) == (row.when, row.looks):
-            found[-1] = min(last, row, key=lambda r: (r.amount_g or 0, r.seconds or 0))
-        else:
-            found.append(row)
-    return tuple(found)
-
-
 def risks_told(plan: MethodPlan) -> str:
-    """Say what share of bowls was lost and scorched, how it was read, and on how many bowls that was measured.
+    """Say what share of bowls was lost and scorched, how it was read or seen, and on how many bowls that was measured.
 
     Parameters
     ----------
@@ -112,6 +89,6 @@ def risks_told(plan: MethodPlan) -> str:
     lost, scorch, asked = (f"{100 * share:.1f} %" for share in (plan.risk_lost, plan.risk_scorch, plan.risk_asked))
     over = max(plan.risk_lost, plan.risk_scorch) > plan.risk_asked
     return (
-        f"Of {plan.risk_members} simulated bowls, read with {SEEN_BY[plan.thermometer]}, {lost} lost their temper, "
+        f"Of {plan.risk_members} simulated bowls, {SEEN_BY[plan.thermometer]}, {lost} lost their temper, "
         f"{scorch} scorched ({'MORE than asked' if over else 'asked'}: at most {asked})."
     )

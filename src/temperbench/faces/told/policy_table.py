@@ -50,7 +50,7 @@ def policy_table(
 ) -> PolicyTable:
     """Lay out the policy of a plan.
 
-    Neighbouring rows with equal seconds become one, and so do rows of one look. When there are still too many rows or
+    Neighbouring rows with equal seconds become one; by eye a line is a look. When there are still too many rows or
     columns, the most alike neighbours are joined and keep the shorter burst, which is the safe one;
     `PolicyTable.joined` says so.
 
@@ -100,11 +100,8 @@ def _name(stages: _Stages) -> str:
 
 
 def _looks(rows: Sequence[ReadsThen], stages: Sequence[int]) -> list[_Range]:
-    """Return one line for each look; where a look has several times, the eye cannot tell which: the shortest."""
-    cells: dict[tuple[str, int], int] = {}
-    for row in rows:
-        at = (row.looks, row.stage)
-        cells[at] = min(row.seconds, cells.get(at, row.seconds))
+    """Return one line for each look; the plan has one time for a look at a stage."""
+    cells = {(row.looks, row.stage): row.seconds for row in rows}
     looks = dict.fromkeys(row.looks for row in rows)
     return [_Range(math.nan, math.nan, look, tuple(cells.get((look, s)) for s in stages)) for look in looks]
 

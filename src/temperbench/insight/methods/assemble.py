@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import number
 from temperbench.insight.after_stop import After, after_stop, quantile_band, setting_test
+from temperbench.insight.by_eye import planned_by_eye
 from temperbench.insight.methods.method_plan import Fault, MethodPlan, MethodStep, PathPhase, ReadsDo
 from temperbench.insight.methods.script import Record, Run, Safe
 from temperbench.insight.plan import Leg, Warning_
@@ -56,7 +57,7 @@ def assemble(known: Known, at: Temperatures, safe: Safe[Any], told: Told, seed: 
     one = nominal(known.setup)
     test = setting_test(run.bowls.members, one, after, at, np.random.default_rng([seed, 9]))
     total = (run.clock + after.in_window_s) / 60.0
-    return MethodPlan(
+    plan = MethodPlan(
         title=title(job, known), method=job.method, clear_c=told.clear_c, draw_down_c=told.draw_down_c,
         lift_c=told.lift_c, work_from_c=at.work_from_c, work_to_c=at.work_to_c, limit_c=at.limit_c,
         scorch_c=at.scorch_c, steps=_steps(run, after, at),
@@ -72,6 +73,7 @@ def assemble(known: Known, at: Temperatures, safe: Safe[Any], told: Told, seed: 
         sources=tuple(dict.fromkeys((*known.sources, *told.sources))), rules=told.rules, cautions=told.cautions,
         holds_for=told.holds_for,
     )  # fmt: skip
+    return plan if known.thermometer.gives_a_number else planned_by_eye(plan)
 
 
 def _taken(run: Run) -> list[Record]:

@@ -48,7 +48,7 @@ def test_by_eye_the_table_goes_by_the_look() -> None:
     """Without a thermometer the rows are named by what is seen, and the risks say that the eye alone judged."""
     told = flat(method_text(replace(sample_method(), thermometer="none")))
     assert "the portion took minutes to go stir in 50 g" in told.replace("to go  ", "to go ")
-    assert "read with the eye alone" in told
+    assert "judged by the eye alone" in told
     assert "34.7 to 36.0" not in told
 
 
