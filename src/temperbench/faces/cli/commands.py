@@ -17,6 +17,7 @@ __all__ = ["clear", "curve", "keep", "methods", "plan", "rescue", "serve", "simu
 _MEMBERS = click.option("--members", metavar="N", default="512", show_default=True, help="Bowls in the ensemble.")
 _SEED = click.option("--seed", metavar="N", default="1", show_default=True, help="Start of the random numbers.")
 _JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON (see docs/json.md) instead of text.")
+_CARD = click.option("--card", metavar="FILE.pdf", help="Write a card to print, one page, as PDF.")
 _NOT_FOR_RESCUE = (
     "stock", "glossy", "bowl_c", "oven_w", "oven_measured_w", "oven_inverter", "level", "warm_oven", "room_c",
     "thermometer", "risk", "risk_scorch", "page",
@@ -28,12 +29,12 @@ _RESCUE_WORDS = {
 _NOT_FOR_TROUBLE = (
     "stock", "start_c", "oven_w", "oven_measured_w", "oven_inverter", "level", "warm_oven", "melt_c", "seed_with",
     "seed_c", "people", "bath_c", "bath_l", "cabinet_c", "slab", "slab_mm", "slab_c", "slab_m2", "kettle_w", "kettle_l",
-    "kettle_wall_c", "kettle_stirs", "risk", "risk_scorch", "page",
+    "kettle_wall_c", "kettle_stirs", "risk", "risk_scorch",
 )  # fmt: skip
 _TROUBLE_WORDS = {"method": "How it was tempered."}
 _NOT_FOR_KEEPING = (
     "stock", "glossy", "start_c", "bowl_c", "method", "melt_c", "seed_with", "seed_c", "people", "bath_l", "cabinet_c",
-    "slab", "slab_mm", "slab_c", "slab_m2", "kettle_w", "kettle_l", "kettle_wall_c", "kettle_stirs", "page",
+    "slab", "slab_mm", "slab_c", "slab_m2", "kettle_w", "kettle_l", "kettle_wall_c", "kettle_stirs",
 )  # fmt: skip
 _KEEP_WORDS = {
     "grams": "Chocolate in the bowl now: 1000, 1.2 kg or 2 lb.",
@@ -118,6 +119,7 @@ def rescue(**given: Any) -> None:
 @job_options(needed=("chocolate", "grams"), unused=_NOT_FOR_KEEPING, reworded=_KEEP_WORDS)
 @field_options(KEEP_FIELDS)
 @_JSON
+@_CARD
 @click.option("--plot", metavar="FILE.svg", help="Write temperature and thickness over time as a drawing.")
 @_MEMBERS
 @_SEED
@@ -131,6 +133,7 @@ def keep(**given: Any) -> None:
     temperbench keep --chocolate dark --grams 2000 --oven 1000 --for 2h
     temperbench keep --chocolate dark --grams 2000 --warm-with heat-gun \\
         --uses 800 --returns 20% --refill 1500 --refill-c 42
+    temperbench keep --chocolate dark --grams 2000 --oven 1000 --card keep.pdf
     """
     _work("keep_command", **given)
 
@@ -147,6 +150,7 @@ def keep(**given: Any) -> None:
 @click.option("--unit", metavar="C|F", help="Unit of the log, where it does not say.")
 @click.option("--job", "job_file", metavar="JOB.toml", help="A job file, for its chocolate and grams.")
 @_JSON
+@_CARD
 @click.option("--plot", metavar="FILE.svg", help="Write the curve, the model and the bend as a drawing.")
 @_SEED
 def curve(**given: Any) -> None:
@@ -165,7 +169,7 @@ def curve(**given: Any) -> None:
 
 @click.command(cls=JobCommand, short_help="Has old chocolate lost its crystals?")
 @_JOB_FILE
-@job_options(needed=("chocolate", "grams"), unused=_ONLY_CHOCOLATE)
+@job_options(needed=("chocolate", "grams"), unused=(*_ONLY_CHOCOLATE, "page"))
 @click.option("--at", metavar="°C", help="What it was held at, stirred, °C. Always needed.")
 @click.option("--for", "minutes", metavar="MINUTES", help="How long: 10, 10 min or 1 h. Always needed.")
 @_JSON
@@ -247,6 +251,7 @@ def serve(**given: Any) -> None:
 @click.option("--found", multiple=True, metavar="CHECK=OUTCOME", help="What a check showed; several times.")
 @click.option("--signs", is_flag=True, help="List every sign and check, and stop.")
 @_JSON
+@_CARD
 @click.option("--members", metavar="N", default="256", show_default=True, help="Bowls for each way a run can go.")
 @_SEED
 def trouble(**given: Any) -> None:

@@ -5,17 +5,14 @@ from __future__ import annotations
 import textwrap
 
 from temperbench.app.curve_results import BendRead, CupCalibration, CurveReading
-from temperbench.app.results import Band
 from temperbench.faces.cli.layout import WIDTH, titled, wrapped
 from temperbench.faces.cli.path_chart import path_chart
 from temperbench.faces.drawing.curve_chart import slope_words
+from temperbench.faces.told.curve_words import VERDICT_WORDS, chances_told, share_told, slope_told
 
 __all__ = ["calibration_text", "curve_text"]
 
 _MARKS = "*\N{NO-BREAK SPACE}the model, median; .\N{NO-BREAK SPACE}its band, 5 to 95 %"
-_VERDICTS = {
-    "too few": "Too few crystals", "in temper": "In temper", "too many": "Too many crystals",
-}  # fmt: skip
 
 
 def curve_text(reading: CurveReading) -> str:
@@ -76,33 +73,20 @@ def calibration_text(found: CupCalibration) -> str:
 
 
 def _verdict(reading: CurveReading) -> list[str]:
-    chances = f"too few {_chance(reading.too_few)}, in temper {_chance(reading.in_temper)}, too many "
-    chances += _chance(reading.too_many)
+    chances = ", ".join(f"{name} {chance}" for name, chance in chances_told(reading))
     return [
-        f"{_VERDICTS[reading.verdict].upper()}  ({chances})",
+        f"{VERDICT_WORDS[reading.verdict].upper()}  ({chances})",
         *wrapped(f"{reading.remedy.do}. {reading.remedy.detail}", "  "),
     ]
-
-
-def _chance(share: float) -> str:
-    """A chance in per cent; never quite nothing and never quite sure, for it comes from a few hundred draws."""
-    if share < 0.005:
-        return "under 1 %"
-    return "over 99 %" if share > 0.995 else f"{100 * share:.0f} %"
 
 
 def _crystals(reading: CurveReading) -> list[str]:
     return [
         "CRYSTALS  % of the fat when the sample was taken, 5 to 95 %",
-        f"  Stable crystals                {_share(reading.crystals_pct_of_fat)}",
-        f"  Sets like, well dispersed      {_share(reading.acts_like_pct_of_fat)}",
-        f"  Unstable that came in the cup  {_share(reading.unstable_pct_of_fat)}",
+        f"  Stable crystals                {share_told(reading.crystals_pct_of_fat)}",
+        f"  Sets like, well dispersed      {share_told(reading.acts_like_pct_of_fat)}",
+        f"  Unstable that came in the cup  {share_told(reading.unstable_pct_of_fat)}",
     ]
-
-
-def _share(band: Band) -> str:
-    digits = 2 if band.mid < 1.0 else 1
-    return f"{band.mid:.{digits}f} % ({band.low:.{digits}f} to {band.high:.{digits}f})"
 
 
 def _curve(reading: CurveReading) -> list[str]:
@@ -120,10 +104,8 @@ def _curve(reading: CurveReading) -> list[str]:
 def _bend(bend: BendRead | None) -> list[str]:
     if bend is None:
         return ["  Bend              none in this log"]
-    slope = bend.per_minute
-    ends = f"({slope.low:+.2f} to {slope.high:+.2f})".replace("-", "−")
     return [
         f"  Bend              {bend.celsius.mid:.1f} °C ({bend.celsius.low:.1f} to {bend.celsius.high:.1f}) after "
         f"{bend.after_min.mid:.1f} min",
-        f"  Slope there       {slope_words(slope.mid)} {ends}",
+        f"  Slope there       {slope_told(bend)}",
     ]

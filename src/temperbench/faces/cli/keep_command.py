@@ -10,6 +10,7 @@ from temperbench.app.keep_bowl import keep_bowl
 from temperbench.app.keep_fields import KEEP_FIELDS
 from temperbench.app.keep_json import keep_json
 from temperbench.faces.cli.announce import Waiting
+from temperbench.faces.cli.cards import page_of, write_card
 from temperbench.faces.cli.job_options import given_of, raw_job
 from temperbench.faces.cli.keep_text import keep_text
 from temperbench.faces.cli.output import counts, print_json, target, write
@@ -20,7 +21,9 @@ __all__ = ["run"]
 _PLOT_WIDTH = 960.0
 
 
-def run(*, job_file: str | None, as_json: bool, plot: str | None, members: str, seed: str, **answers: Any) -> None:
+def run(
+    *, job_file: str | None, as_json: bool, card: str | None, plot: str | None, members: str, seed: str, **answers: Any
+) -> None:
     """Plan how to keep a bowl and show it.
 
     Parameters
@@ -29,6 +32,8 @@ def run(*, job_file: str | None, as_json: bool, plot: str | None, members: str, 
         Path of the job file. [-]
     as_json : bool
         Whether to print JSON. [-]
+    card : str | None
+        Where to write the card. [-]
     plot : str | None
         Where to write the drawing. [-]
     members : str
@@ -40,12 +45,15 @@ def run(*, job_file: str | None, as_json: bool, plot: str | None, members: str, 
     """
     raw, keeping = raw_job(job_file, answers), given_of(KEEP_FIELDS, answers)
     member_count, start = counts(members, seed)
-    plot_path = target(plot, ".svg", "--plot")
+    plot_path, card_path = target(plot, ".svg", "--plot"), target(card, ".pdf", "--card")
+    page = page_of(raw)
     with Waiting() as waiting:
         plan = keep_bowl(raw, keeping, members=member_count, seed=start, progress=waiting.tell)
     if plot_path is not None:
         drawn = keep_chart_svg(plan, _PLOT_WIDTH, keep_height(_PLOT_WIDTH, "light"), "light")
         write(plot_path, drawn.encode(), "--plot")
+    if card_path is not None:
+        write_card(card_path, plan, page)
     if as_json:
         print_json(keep_json(plan))
     else:

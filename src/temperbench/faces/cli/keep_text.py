@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 import textwrap
 
-from temperbench.app.keep_results import KeepPlan, KeepRow, KeepStep
+from temperbench.app.keep_results import KeepPlan, KeepStep
 from temperbench.faces.cli.layout import WIDTH, heading, percent, titled, wrapped
 from temperbench.faces.cli.path_chart import marks_told, path_chart
-from temperbench.faces.drawing.words import minutes, minutes_between
+from temperbench.faces.drawing.words import minutes
+from temperbench.faces.told.keep_words import alone_told, asks_told, kept_told, memory_told, pause_told, reads_told
 
 __all__ = ["keep_text"]
 
@@ -50,13 +51,8 @@ def keep_text(plan: KeepPlan) -> str:
 
 
 def _in_short(plan: KeepPlan) -> list[str]:
-    held = plan.held
-    what = "the bowl and its refill last no longer" if plan.used_up_min is not None else "as long as it is wanted"
     lines = wrapped(f"every {minutes(plan.every_min)}: stir, read, judge, and do what the table says", "  look      ")
-    told = f"{100 * plan.workable_share:.0f} of 100 bowls like this stay workable for {minutes(plan.minutes)}, {what}"
-    if held.ends_by != "as long as wanted":
-        told += f"; the middle one for {minutes_between(held.low, held.mid, held.high)}, then {held.ends_by}"
-    lines += wrapped(told, "  workable  ")
+    lines += wrapped(kept_told(plan), "  workable  ")
     risks = (
         f"chance of a lost temper {percent(100 * plan.risk_lost)}, of a scorch {percent(100 * plan.risk_scorch)} "
         f"(asked: at most {percent(100 * plan.risk_asked)}), measured on {plan.risk_members} fresh simulated bowls"
@@ -65,27 +61,10 @@ def _in_short(plan: KeepPlan) -> list[str]:
 
 
 def _left_alone(plan: KeepPlan) -> list[str]:
-    alone = plan.left_alone
-    end = alone.heat.t_s[-1] / 60.0
     lines = heading("Left alone", "stirred now and then, no correction")
-    for name, band in (("too thick", alone.thick_min), ("too cold", alone.cold_min)):
-        later = f" (followed for {end:.0f} min)" if band.high >= end else ""
-        lines += wrapped(f"after {minutes_between(band.low, band.mid, band.high)}{later}", f"  {name:<11}")
+    for name, after in alone_told(plan):
+        lines += wrapped(after, f"  {name:<11}")
     return lines
-
-
-def _reads(row: KeepRow) -> str:
-    if row.reads_to_c is None:
-        return f"{row.reads_from_c:.1f} °C and above"
-    if row.reads_from_c is None:
-        return f"below {row.reads_to_c:.1f} °C"
-    return f"{row.reads_from_c:.1f} to {row.reads_to_c:.1f} °C"
-
-
-def _asks(seconds: int, grams: int) -> str:
-    """Say what a thick bowl or an easy one asks for."""
-    warm = f"warm {seconds} s" if seconds else "stir only"
-    return f"add {grams} g, or {warm}" if grams and seconds else f"add {grams} g" if grams else warm
 
 
 def _table(plan: KeepPlan) -> list[str]:
@@ -93,7 +72,9 @@ def _table(plan: KeepPlan) -> list[str]:
     lines += [line for rule in plan.rules for line in wrapped(rule, "  - ")]
     lines.append(f"  {'it reads':<20}{'flows with ease':<20}{'thick':<24}")
     for row in plan.table:
-        lines.append(f"  {_reads(row):<20}{_asks(row.easy_s, 0):<20}{_asks(row.thick_s, row.thick_g):<24}".rstrip())
+        lines.append(
+            f"  {reads_told(row):<20}{asks_told(row.easy_s, 0):<20}{asks_told(row.thick_s, row.thick_g):<24}".rstrip()
+        )
     return lines
 
 
@@ -130,9 +111,8 @@ def _pauses(plan: KeepPlan) -> list[str]:
     if len(plan.pauses) < 2:
         return []
     lines = heading("Other pauses", "each with the table that suits it best")
-    for row in plan.pauses:
-        told = f"{100 * row.workable:.0f} of 100 bowls workable to the end, {minutes(row.lasted_min)} on average"
-        lines += wrapped(told, f"  every {row.every_min:>3.0f} min   ")
+    for every, told in pause_told(plan):
+        lines += wrapped(told, f"  {every:<15}")
     return lines
 
 
@@ -154,5 +134,4 @@ def _alarms(plan: KeepPlan) -> list[str]:
 
 def _clear(plan: KeepPlan) -> list[str]:
     lines = [*heading("Memory"), *wrapped(plan.clear_rule, "  ")]
-    told = [f"{row.at_c:.0f} °C {'not in 2 h' if row.minutes is None else minutes(row.minutes)}" for row in plan.clear]
-    return [*lines, *wrapped(f"By the model alone, the middle chocolate is clear after: {'; '.join(told)}.", "  ")]
+    return lines + wrapped(memory_told(plan), "  ")

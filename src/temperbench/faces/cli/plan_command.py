@@ -9,14 +9,14 @@ from typing import Any
 import click
 
 from temperbench import __version__
-from temperbench.app.job_fields import RawJob, field_of
+from temperbench.app.job_fields import RawJob
 from temperbench.app.method_json import method_json
 from temperbench.app.plan_bowl import plan_bowl
 from temperbench.app.plan_json import plan_json
 from temperbench.app.plan_method import method_of, plan_method
-from temperbench.app.read_figure import read_word
 from temperbench.app.results import BurstPlan, MethodPlan
 from temperbench.faces.cli.announce import Waiting
+from temperbench.faces.cli.cards import page_of
 from temperbench.faces.cli.job_options import raw_job
 from temperbench.faces.cli.method_text import method_text
 from temperbench.faces.cli.output import counts, print_json, target, write
@@ -66,8 +66,7 @@ def run(*, job_file: str | None, as_json: bool, card: str | None, members: str, 
 
 def _card(plan: BurstPlan | MethodPlan, raw: RawJob) -> bytes:
     """Set the card; the typesetter is loaded only for this."""
-    asked = field_of("page")
-    page = read_word(raw.values.get("page", asked.words[0]), asked.words, raw.place("page"))
+    page = page_of(raw)
     paper = import_module("temperbench.faces.paper")
     set_card = paper.card_pdf if isinstance(plan, BurstPlan) else paper.method_card_pdf
     return bytes(set_card(plan, page=page, made_on=date.today(), version=__version__))

@@ -5,14 +5,20 @@ from __future__ import annotations
 from temperbench.app.find_trouble import known_checks, known_signs
 from temperbench.app.results import CauseFound, CheckFirst, Trouble
 from temperbench.faces.cli.layout import wrapped
+from temperbench.faces.told.trouble_words import (
+    LISTED,
+    chance_ends,
+    is_sure,
+    others_of,
+    percent_told,
+    seen_told,
+    standing_told,
+)
 
 __all__ = ["signs_text", "trouble_text"]
 
 _STAGES = {"bowl": "In the bowl", "smear": "On the smear", "goods": "On finished pieces"}
 _PLACES = {"bowl": "while there is a bowl", "any": "at any time", "goods": "once there are pieces"}
-_SURE, _WORTH = 0.8, 0.05  # from where a cause is taken for the one, and is worth its own advice
-_LISTED = 6  # causes of the list
-_BY = {"model": "by the model", "rules": "by rule"}
 
 
 def trouble_text(found: Trouble) -> str:
@@ -28,18 +34,16 @@ def trouble_text(found: Trouble) -> str:
     str
         Text that ends with a line feed. [-]
     """
-    lines = [*wrapped(found.heading, ""), *wrapped(_seen(found), ""), "", "LIKELIEST CAUSES"]
-    for place, cause in enumerate(found.causes[:_LISTED], 1):
+    lines = [*wrapped(found.heading, ""), *wrapped(seen_told(found), ""), "", "LIKELIEST CAUSES"]
+    for place, cause in enumerate(found.causes[:LISTED], 1):
         lines += wrapped(f"{cause.title}.", f"  {place}. {_chance(cause)}  ")
-    others = [c for c in found.causes[1:3] if c.probability >= _WORTH]
-    if found.causes[0].probability >= _SURE or not found.checks:
+    if is_sure(found):
         lines += ["", "DO THIS NOW", *_told(found.causes[0]), *_checks(found.checks[:1], found.left_bits)]
     else:
         lines += _checks(found.checks, found.left_bits)
-        others = [found.causes[0], *others]
-    for cause in others:
+    for cause in others_of(found):
         lines += ["", *wrapped(f"{cause.title}.", "IF IT IS THIS: "), *_told(cause)]
-    lines += ["", "WHERE THE BOWL STANDS", *_standing(found), *_more(found)]
+    lines += ["", "WHERE THE BOWL STANDS", *wrapped(standing_told(found), "  "), *_more(found)]
     return "\n".join(lines) + "\n"
 
 
@@ -66,17 +70,8 @@ def signs_text() -> str:
     return "\n".join(lines) + "\n"
 
 
-def _seen(found: Trouble) -> str:
-    return f"Seen: {'; '.join(found.seen)}." if found.seen else "Seen: nothing named."
-
-
-def _percent(share: float) -> str:
-    return "under 1 %" if share < 0.005 else f"{100 * share:.0f} %"
-
-
 def _chance(cause: CauseFound) -> str:
-    ends = f"{100 * cause.low:.0f} to {100 * cause.high:.0f}"
-    return f"{_percent(cause.probability)} ({ends}), {_BY[cause.by]}."
+    return f"{percent_told(cause.probability)} {chance_ends(cause)}."
 
 
 def _told(cause: CauseFound) -> list[str]:
@@ -100,7 +95,7 @@ def _checks(checks: tuple[CheckFirst, ...], left_bits: float) -> list[str]:
     for place, check in enumerate(checks, 1):
         lines += wrapped(f"{check.ask} {check.how} ({check.minutes} min; {_tells(check, left_bits)})", f"  {place}. ")
         for outcome in check.outcomes:
-            leads = f"{outcome.title} ({_percent(outcome.probability)})"
+            leads = f"{outcome.title} ({percent_told(outcome.probability)})"
             lines += wrapped(f"{outcome.text}: {leads}. Tell it: --found {check.key}={outcome.key}", "     - ")
     return lines
 
@@ -109,16 +104,6 @@ def _tells(check: CheckFirst, left_bits: float) -> str:
     """Say how much of what is not known about the cause a check is expected to tell."""
     share = check.bits / left_bits if left_bits > 0.0 else 0.0
     return f"tells {100 * min(share, 1.0):.0f} % of what is open"
-
-
-def _standing(found: Trouble) -> list[str]:
-    crystals, test = found.crystals_pct_of_fat, found.set_min
-    told = (
-        f"Temper lost {_percent(found.chance_lost)}, in temper {_percent(found.chance_in_temper)}, too many crystals "
-        f"{_percent(found.chance_too_many)}. Crystals {crystals.mid:.1f} ({crystals.low:.1f} to {crystals.high:.1f}) % "
-        f"of the fat; a smear sets in {test.mid:.1f} ({test.low:.1f} to {test.high:.1f}) min."
-    )
-    return wrapped(told, "  ")
 
 
 def _more(found: Trouble) -> list[str]:

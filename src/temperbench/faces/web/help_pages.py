@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import Annotated, Any
+from collections.abc import Callable, Mapping, Sequence
+from typing import Annotated, Any, Literal
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Query, Request
@@ -18,6 +18,7 @@ from temperbench.app.results import Trouble
 from temperbench.app.run_trouble import trouble_of_run
 from temperbench.faces.drawing.curve_chart import curve_caption, curve_chart_svg, curve_height
 from temperbench.faces.web.asking import ask
+from temperbench.faces.web.cards import Readings, card_answer
 from temperbench.faces.web.door import Door
 from temperbench.faces.web.guard import LARGEST_LOG
 from temperbench.faces.web.help_forms import asked_trouble, given_job, sign_groups
@@ -31,6 +32,8 @@ __all__ = ["help_router"]
 
 _SIGNS = Query(max_length=40, pattern=r"^[^\x00-\x1f\x7f]*$")
 _Words = Annotated[list[Annotated[str, _SIGNS]], Query(default_factory=list, max_length=40)]
+_Name = Annotated[str, Query(pattern=r"^[A-Za-z0-9_-]{1,64}$")]
+_Page = Literal["A4", "Letter"]
 _CHOCOLATE = ("chocolate", "grams", "room_c", "method", "thermometer")
 _SAMPLE = ("sample_g", "cup", "ice_c", "bowl_reads_c")
 _WIDE, _NARROW = 960.0, 352.0
@@ -64,26 +67,46 @@ def _add_wrong(router: APIRouter, kitchen: Door, rendering: Rendering, clock_ms:
     async def wrong(request: Request, seen: _Words, found: _Words) -> HTMLResponse:
         return await answered(request, seen, found)
 
-    async def answered(request: Request, seen: Sequence[str], found: Sequence[str]) -> HTMLResponse:
-        given = {key: value[:80] for key, value in request.query_params.items() if value.isprintable()}
+    @router.get("/wrong/card.pdf")
+    async def card(request: Request, seen: _Words, found: _Words, page: _Page = "A4") -> Response:
+        answer = await found_by(request, _given(request), seen, found)
+        return await card_answer(answer, look_of(request.cookies), page)
+
+    async def found_by(
+        request: Request, given: Mapping[str, str], seen: Sequence[str], found: Sequence[str]
+    ) -> Trouble:
         look, run = look_of(request.cookies), given.get("run", "")
-        title = (await ask(kitchen.view, run)).title if run else ""
         told = asked_trouble(given, seen, found, look)
+        if run:
+            return await ask(trouble_of_run, kitchen, run, told, clock_ms())
+        return await ask(find_trouble, given_job(given, _CHOCOLATE, look), told)
+
+    async def answered(request: Request, seen: Sequence[str], found: Sequence[str]) -> HTMLResponse:
+        given = _given(request)
+        run = given.get("run", "")
+        title = (await ask(kitchen.view, run)).title if run else ""
         answer: Trouble | None = None
         refused: InputError | None = None
         if seen or found or any(given.get(key) for key in ("hottest", "reads", "minutes", "set_in", "not_set_by")):
             try:
-                if run:
-                    answer = await ask(trouble_of_run, kitchen, run, told, clock_ms())
-                else:
-                    answer = await ask(find_trouble, given_job(given, _CHOCOLATE, look), told)
+                answer = await found_by(request, given, seen, found)
             except InputError as error:
                 refused = error
         return rendering.page(
             request, "wrong.html", status=422 if refused else 200, groups=sign_groups(), given=given, seen=set(seen),
             found=list(found), answer=answer, trouble=refused, run=run, run_title=title, more=_longer(request),
-            kinds=field_of("chocolate").words, methods=field_of("method").words,
+            card=_card(request), kinds=field_of("chocolate").words, methods=field_of("method").words,
         )  # fmt: skip
+
+
+def _given(request: Request) -> dict[str, str]:
+    return {key: value[:80] for key, value in request.query_params.items() if value.isprintable()}
+
+
+def _card(request: Request) -> str:
+    """Return the address of the card of the same question, to which the paper is added."""
+    asked = [(key, value) for key, value in request.query_params.multi_items() if value and key != "page"]
+    return f"/wrong/card.pdf?{urlencode([*asked, ('page', '')])}"
 
 
 def _longer(request: Request) -> Callable[[str], str]:
@@ -99,18 +122,24 @@ def _longer(request: Request) -> Callable[[str], str]:
 
 
 def _add_curve(router: APIRouter, rendering: Rendering) -> None:
+    readings = Readings()
+
     def shown(request: Request, given: dict[str, str], reading: CurveReading | None, trouble: InputError | None,
               ) -> HTMLResponse:  # fmt: skip
         look = look_of(request.cookies)
-        drawn = {} if reading is None else _drawings(reading, look)
+        drawn = {} if reading is None else {**_drawings(reading, look), "card": _curve_card(readings.keep(reading))}
         return rendering.page(
             request, "curve.html", status=422 if trouble else 200, given=given, reading=reading, trouble=trouble,
-            kinds=field_of("chocolate").words, **{"wide": "", "narrow": "", "caption": "", **drawn},
+            kinds=field_of("chocolate").words, **{"wide": "", "narrow": "", "caption": "", "card": "", **drawn},
         )  # fmt: skip
 
     @router.get("/curve")
     async def curve(request: Request) -> HTMLResponse:
         return shown(request, {}, None, None)
+
+    @router.get("/curve/card.pdf")
+    async def card(request: Request, reading: _Name, page: _Page = "A4") -> Response:
+        return await card_answer(readings.of(reading), look_of(request.cookies), page)
 
     @router.post("/curve")
     async def read(request: Request) -> Response:
@@ -123,6 +152,11 @@ def _add_curve(router: APIRouter, rendering: Rendering) -> None:
         finally:
             await request.close()  # and with it the file that was sent
         return shown(request, given, reading, None)
+
+
+def _curve_card(name: str) -> str:
+    """Return the address of the card of a reading, to which the paper is added."""
+    return f"/curve/card.pdf?{urlencode([('reading', name), ('page', '')])}"
 
 
 def _reading(content: bytes, name: str, given: dict[str, str], look: Look) -> CurveReading:
