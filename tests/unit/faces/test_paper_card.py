@@ -116,6 +116,11 @@ def test_the_burst_row_gives_burst_and_stir_of_each_step() -> None:
     assert figures == [*(s.seconds for s in plan.bursts), *(s.stir_s for s in plan.bursts)]
 
 
+def test_the_temperatures_to_steer_by_are_there_in_fahrenheit_too() -> None:
+    """A card in °C says stop, limit and window once more in °F, as the cards of all methods do."""
+    assert "In °F: stop 93.2, limit 94.1, work 87.8 to 89.6." in text_of(sample_plan())
+
+
 def test_by_eye_the_looks_lead_to_the_seconds() -> None:
     """Without a thermometer the table's rows are looks, and the card does not say that it reads anything."""
     text = text_of(sample_plan_by_eye())

@@ -17,6 +17,7 @@ from temperbench.app.results import Band, Fault, MethodPlan, ReadsDo, Warning_
 from temperbench.faces.paper import method_card_pdf
 from temperbench.faces.paper.method_card import MOST_STEPS
 from temperbench.faces.paper.method_content import key_steps, method_content
+from temperbench.faces.paper.other_unit import aims_in_f, range_in_f
 from temperbench.faces.told.method_words import read_told, step_time, time_told
 from temperbench.faces.told.plan_words import SMEAR_RESULTS
 from temperbench.foundation.errors import InputError
@@ -69,7 +70,9 @@ def test_the_usual_card_holds_every_figure_of_the_plan() -> None:
         "1000 g dark chocolate", "full melt and seed, steel bowl", "31 min (27 to 37) in all, 21 min at the bowl",
         *(step.do for step in plan.steps), *(step_time(step) for step in plan.steps), "rises to 45.0 °C 44.7 to 45.3",
         "80 g then 40.7 °C 40.1 to 41.2", "hands off", "Weigh out 760 g to melt, 240 g of seed.",
-        "After the second portion", *(f"{read_told(row)} {row.do}" for row in plan.reads_then), *plan.rules,
+        "After the second portion", *plan.rules,
+        *(f"{read_told(row)} {range_in_f(row)} {row.do}" for row in plan.reads_then),
+        "In °F: clear 113.0, limit 94.1, work 87.8 to 89.6.",
         "Set by 4.0 min = enough crystals; expected 1.8 to 4.2 min.", *(f"{sees} {do}" for sees, do in SMEAR_RESULTS),
         "16 min (10 to 25) unheated, then too thick", "Crystals at the end: 1.6 % of the fat (0.9 to 2.2).",
         "Lumps stay: too cold before they had gone. Warm by half a degree.",
@@ -78,6 +81,17 @@ def test_the_usual_card_holds_every_figure_of_the_plan() -> None:
         "bowl, spatula, thermometer.", "Made 14 March 2026 with temperbench 1.2.3",
     ]  # fmt: skip
     assert [line for line in expected if line not in text] == []
+
+
+def test_fahrenheit_stands_beside_celsius_as_far_as_there_is_room() -> None:
+    """The temperatures to steer by are there in both units on every card; the readings where nothing else is lost."""
+    rows = [ReadsDo("then", low, high, "go on") for low, high in ((None, 31.0), (31.0, 32.0), (32.0, None))]
+    assert [range_in_f(row) for row in rows] == ["below 87.8 °F", "87.8 to 89.6 °F", "89.6 °F and above"]
+    assert range_in_f(ReadsDo("then", None, None, "go on", looks="thick")) == ""
+    assert aims_in_f((("stop", 34.0, None), ("lift", None, None), ("work", 31.0, 32.0))) == (
+        "In °F: stop 93.2, work 87.8 to 89.6."
+    )
+    assert "limit 94.1, work 87.8 to 89.6." in text_of(PATHS["rounds"]())
 
 
 def test_by_eye_the_card_does_not_say_that_it_reads() -> None:

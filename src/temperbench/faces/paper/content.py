@@ -8,6 +8,7 @@ from typing import Any
 
 from temperbench.app.results import BurstPlan, BurstStep
 from temperbench.faces.drawing.words import degrees, degrees_between, minute_band, minutes, unit_sign
+from temperbench.faces.paper.other_unit import aims_in_f
 from temperbench.faces.paper.press import square
 from temperbench.faces.told.plan_words import (
     SMEAR_RESULTS,
@@ -76,7 +77,7 @@ def card_content(plan: BurstPlan, made_on: date, version: str, *, fahrenheit: bo
         "warnings": [warning.text for warning in plan.warnings],
         "usual": list(defaults_told(plan)),
         "cautions": list(plan.cautions),
-        "made": f"Made {made_on.day} {made_on:%B %Y} with temperbench {version}",
+        "made": f"Made {made_on.day} {made_on:%B %Y} with temperbench {version}{'' if fahrenheit else _in_f(plan)}",
         "code": square(key_figures(plan, made_on, version, fahrenheit=fahrenheit)),
     }
 
@@ -113,6 +114,12 @@ def key_figures(plan: BurstPlan, made_on: date, version: str, *, fahrenheit: boo
             f"temperbench {version}, {made_on.isoformat()}",
         )
     )
+
+
+def _in_f(plan: BurstPlan) -> str:
+    """Return the temperatures to steer by in °F, where a line has room for them."""
+    aims = (("stop", plan.stop_c, None), ("limit", plan.limit_c, None), ("work", plan.work_from_c, plan.work_to_c))
+    return f". {aims_in_f(aims)}"
 
 
 def _percent(value: float) -> str:

@@ -17,11 +17,11 @@ MOST_STEPS = 18
 _CHART_HEIGHTS = (190.0, 176.0, 162.0, 150.0, 138.0, 126.0, 118.0)
 # What is cut when not all fits at the lowest chart, the least needed first: each list down to the length beside it.
 _CUTS = (
-    ("usual", 0), ("looks", 0), ("details", 0), ("washing", 0), ("causes", 0), ("holds", 0), ("roomy", 0),
+    ("usual", 0), ("looks", 0), ("details", 0), ("washing", 0), ("causes", 0), ("other", 0), ("holds", 0), ("roomy", 0),
     ("faults", 4), ("warnings", 2), ("faults", 0), ("rules", 3), ("warnings", 1), ("rules", 1), ("cautions", 3),
     ("rules", 0), ("rows", 6), ("cautions", 0), ("rows", 0), ("warnings", 0),
 )  # fmt: skip
-_AT_ONCE = frozenset({"usual", "looks", "details", "washing", "causes", "holds", "roomy"})  # there or not
+_AT_ONCE = frozenset({"usual", "looks", "other", "details", "washing", "causes", "holds", "roomy"})  # there or not
 
 
 def method_card_pdf(plan: MethodPlan, *, page: str = "A4", made_on: date, version: str) -> bytes:
@@ -57,6 +57,11 @@ def method_card_pdf(plan: MethodPlan, *, page: str = "A4", made_on: date, versio
         "title": plan.title,
         "caption": method_caption(plan),
         "charts": [(h, method_chart_svg(plan, width, h, "print")) for h in _CHART_HEIGHTS],
-        "fits": fits(whole | {"looks": 1, "details": 1, "causes": 1, "roomy": 1}, len(_CHART_HEIGHTS), _CUTS, _AT_ONCE),
+        "fits": fits(
+            whole | {"looks": 1, "other": 1, "details": 1, "causes": 1, "roomy": 1},
+            len(_CHART_HEIGHTS),
+            _CUTS,
+            _AT_ONCE,
+        ),
     }
     return set_page(content, made_on, ("base.typ", "method.typ"))

@@ -8,6 +8,7 @@ from typing import Any
 
 from temperbench.app.results import MethodPlan, MethodStep, ReadsDo
 from temperbench.faces.drawing.words import degrees, degrees_between, minute_band, minutes
+from temperbench.faces.paper.other_unit import aims_in_f, range_in_f
 from temperbench.faces.paper.press import square
 from temperbench.faces.told.method_words import read_told, risks_told, step_time, time_told
 from temperbench.faces.told.plan_words import (
@@ -48,6 +49,13 @@ def method_content(plan: MethodPlan, made_on: date, version: str) -> dict[str, A
         "steps": [_step(step, by_eye) for step in plan.steps],
         "arrives": "is about" if by_eye else "reads",
         "weigh": _weigh(plan),
+        "also": aims_in_f(
+            (
+                *((name, at, None) for name, at in _aims(plan)),
+                ("limit", plan.limit_c, None),
+                ("work", plan.work_from_c, plan.work_to_c),
+            )
+        ),
         "risk": risks_told(plan),
         "over": max(plan.risk_lost, plan.risk_scorch) > plan.risk_asked,
         "table": {"reads": "it looks" if by_eye else "it reads", "by_eye": by_eye, "rows": _rows(plan, by_eye)},
@@ -82,8 +90,7 @@ def key_steps(plan: MethodPlan, made_on: date, version: str) -> str:
     str
         A few short lines. [-]
     """
-    aims = (("clear", plan.clear_c), ("draw down", plan.draw_down_c), ("lift", plan.lift_c))
-    told = [f"{name} {degrees(at)}" for name, at in aims if at is not None]
+    told = [f"{name} {degrees(at)}" for name, at in _aims(plan) if at is not None]
     test = plan.setting_test
     lines = [
         plan.title if len(plan.title) <= 120 else plan.title[:119] + "…",
@@ -94,6 +101,10 @@ def key_steps(plan: MethodPlan, made_on: date, version: str) -> str:
         f"temperbench {version}, {made_on.isoformat()}",
     ]  # fmt: skip
     return "\n".join(lines)
+
+
+def _aims(plan: MethodPlan) -> tuple[tuple[str, float | None], ...]:
+    return (("clear", plan.clear_c), ("draw down", plan.draw_down_c), ("lift", plan.lift_c))
 
 
 def _sentence(text: str) -> str:
@@ -126,14 +137,14 @@ def _rows(plan: MethodPlan, by_eye: bool) -> list[list[str]]:
     """Return the policy: a row with only a name opens a part of it."""
     found: list[list[str]] = []
     for when, rows in groupby(plan.reads_then, key=lambda row: row.when):
-        found.append([f"{_sentence(when)}", "", ""])
+        found.append([_sentence(when), "", "", ""])
         found += [_row(row, by_eye) for row in rows]
     return found
 
 
 def _row(row: ReadsDo, by_eye: bool) -> list[str]:
     label = (row.looks or read_told(row)) if by_eye else read_told(row)
-    return [label, row.do, "" if by_eye else row.looks]
+    return [label, row.do, "" if by_eye else row.looks, range_in_f(row)]
 
 
 def _after(plan: MethodPlan) -> list[dict[str, str]]:
