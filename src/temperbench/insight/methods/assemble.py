@@ -69,7 +69,7 @@ def assemble(known: Known, at: Temperatures, safe: Safe[Any], told: Told, seed: 
         hands_on_min=quantile_band((run.hands + after.in_window_s) / 60.0, 1), path=_path(run, after),
         phases=_phases(run, after), draw_down_min=after.draw_down_min, setting_test=test, workable=after.workable,
         held=after.held, washing_up=told.washing_up, defaults_used=(*known.defaults_used, *told.defaults_used),
-        warnings=(*known.warnings, *told.warnings, *_measured_warnings(safe)),
+        warnings=(*_risk_warning(known, safe), *known.warnings, *told.warnings, *_measured_warnings(safe)),
         sources=tuple(dict.fromkeys((*known.sources, *told.sources))), rules=told.rules, cautions=told.cautions,
         holds_for=told.holds_for,
     )  # fmt: skip
@@ -136,17 +136,25 @@ def _phases(run: Run, after: After) -> tuple[PathPhase, ...]:
     return tuple(found)
 
 
+def _risk_warning(known: Known, safe: Safe[Any]) -> list[Warning_]:
+    """Say first of all when the plan does not hold the risks asked, or is too near them for so many bowls to tell."""
+    if safe.kept:
+        return []
+    job = known.job
+    most = job.risk if job.risk_scorch is None else job.risk_scorch
+    above = safe.risk_lost > job.risk or safe.risk_scorch > most
+    begin = "does not hold the risk you asked for" if above else "is too near the risk you asked for to be sure of it"
+    probe = "" if known.thermometer.kind == "probe" else " A checked probe does better."
+    text = (
+        f"This plan {begin}: {100 * safe.risk_lost:.1f} % of bowls end without enough crystals (asked: at most "
+        f"{100 * job.risk:g} %) and {100 * safe.risk_scorch:.1f} % scorch (at most {100 * most:g} %).{probe}"
+    )
+    return [Warning_("risk-above-asked" if above else "risk-near-asked", text)]
+
+
 def _measured_warnings(safe: Safe[Any]) -> list[Warning_]:
     """Say what the measured run shows that a cook should know before the first step."""
     found = []
-    if not safe.kept:
-        found.append(
-            Warning_(
-                "risk-above-asked",
-                f"With this thermometer and what is known of the kitchen, {100 * safe.risk_lost:.0f} % of bowls end "
-                f"without enough crystals and {100 * safe.risk_scorch:.0f} % scorch; a checked probe does better.",
-            )
-        )
     lumpy = _share(safe.run.bowls.lumpiest() > number("bowl.soft"))
     if lumpy > _LOW:
         text = f"About {100 * lumpy:.0f} % of bowls end with lumps: sieve them out, or warm by half a degree and stir."
