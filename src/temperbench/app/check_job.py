@@ -167,9 +167,10 @@ def check_answer(asked: JobField, raw: RawJob, remedy: str) -> Any:
 
 
 def _refuse_unknown(raw: RawJob) -> None:
+    """Refuse what no question asks; what a file says under [keep] is for another command."""
     known = {f.key for f in FIELDS}
     for key in raw.values:
-        if key not in known:
+        if key not in known and not raw.place(key).startswith("[keep] "):
             raise InputError(key, Phrase("this field"), ", ".join(sorted(known)), "leave it out")
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from temperbench.app.job_fields import FIELDS, RawJob
+from temperbench.app.keep_fields import KEEP_FIELDS
 from temperbench.app.read_figure import Phrase, safe_to_show
 from temperbench.foundation.errors import InputError, nearest
 
@@ -14,7 +15,8 @@ __all__ = ["FORMAT", "LARGEST_BYTES", "job_from_bytes", "job_from_text", "read_j
 
 FORMAT = 1
 LARGEST_BYTES = 65536
-_SECTIONS = tuple(dict.fromkeys(f.section for f in FIELDS))
+_ALL = (*FIELDS, *KEEP_FIELDS)
+_SECTIONS = tuple(dict.fromkeys(f.section for f in _ALL))
 _A_FILE = "a readable job file in TOML"
 
 
@@ -116,7 +118,7 @@ def _section(section: str, content: object) -> list[tuple[str, object, str]]:
         raise InputError(place, Phrase("this section"), _listed(_SECTIONS), _section_advice(section))
     if not isinstance(content, Mapping):
         raise InputError(section, safe_to_show(content), "a section", f"write [{section}] on a line of its own")
-    known = {f.name: f for f in FIELDS if f.section == section}
+    known = {f.name: f for f in _ALL if f.section == section}
     found = []
     for name, value in content.items():
         place = f"[{section}] {_tidy(name)}"
@@ -136,7 +138,7 @@ def _listed(words: Mapping[str, object] | tuple[str, ...]) -> str:
 
 
 def _section_advice(section: str) -> str:
-    home = next((f for f in FIELDS if section in (f.name, f.key)), None)
+    home = next((f for f in _ALL if section in (f.name, f.key)), None)
     if home is not None:
         return f"{home.name} belongs under [{home.section}]"
     guess = nearest(section[:80], _SECTIONS)
@@ -146,13 +148,13 @@ def _section_advice(section: str) -> str:
 def _key_advice(name: str, section: str, known: Mapping[str, object]) -> str:
     """Point at the nearest key of this section, or at the section a known key belongs to."""
     guess = nearest(name[:80], known)
-    elsewhere = next((f for f in FIELDS if name in (f.name, f.key) and f.section != section), None)
-    own = next((f for f in FIELDS if name == f.key and f.section == section), None)
+    elsewhere = next((f for f in _ALL if name in (f.name, f.key) and f.section != section), None)
+    own = next((f for f in _ALL if name == f.key and f.section == section), None)
     if own is not None:
         return f"did you mean “{own.name}”?"
     if elsewhere is not None:
         return f"{elsewhere.name} belongs under [{elsewhere.section}]"
     if guess is not None:
         return f"did you mean “{guess}”?"
-    other = nearest(name[:80], [f.name for f in FIELDS])
+    other = nearest(name[:80], [f.name for f in _ALL])
     return f"did you mean “{other}” of another section?" if other else "leave it out"

@@ -49,7 +49,7 @@ def test_options_are_laid_over_the_file() -> None:
         (
             "[bowls]\ngrams = 1",
             "[bowls]: this section is not usable; allowed is chocolate, bowl, oven, method, bath, cabinet, slab, "
-            "kettle, kitchen;",
+            "kettle, kitchen, keep;",
         ),
         ("[bowls]\ngrams = 1", "did you mean [bowl]?"),
         ("grams = 1000", "grams belongs under [bowl]"),

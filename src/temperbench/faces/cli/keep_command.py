@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from temperbench.app.job_fields import RawJob
 from temperbench.app.keep_bowl import keep_bowl
 from temperbench.app.keep_fields import KEEP_FIELDS
 from temperbench.app.keep_json import keep_json
@@ -43,7 +44,8 @@ def run(
     **answers : Any
         Options of the job and of keeping it. [-]
     """
-    raw, keeping = raw_job(job_file, answers), given_of(KEEP_FIELDS, answers)
+    raw = raw_job(job_file, answers)
+    keeping = _over_the_file(raw, given_of(KEEP_FIELDS, answers))
     member_count, start = counts(members, seed)
     plot_path, card_path = target(plot, ".svg", "--plot"), target(card, ".pdf", "--card")
     page = page_of(raw)
@@ -58,3 +60,12 @@ def run(
         print_json(keep_json(plan))
     else:
         click.echo(keep_text(plan), nl=False)
+
+
+def _over_the_file(raw: RawJob, given: RawJob) -> RawJob:
+    """Return what the section [keep] of the job file says, with the options laid over it."""
+    filed = {f.key for f in KEEP_FIELDS if f.key in raw.values and f.key not in given.values}
+    return RawJob(
+        {**{key: raw.values[key] for key in filed}, **given.values},
+        {**given.places, **{key: raw.place(key) for key in filed}},
+    )
