@@ -13,7 +13,7 @@ from browser.serving import Served
 from temperbench.faces.web.live_page import headline_parts
 
 PAGES = ["/", "/start", "/bowls/demo-3", "/runs/demo-1", "/runs/demo-1/card", "/book", "/larder", "/kit", "/device",
-         "/check/thermometer-4", "/pair", "/wrong", "/curve", "/methods",
+         "/check/thermometer-4", "/pair", "/wrong", "/curve", "/methods", "/keep",
          "/start?method=tabling"]  # fmt: skip
 # A target is what is pressed: a key, a link on its own, a choice; links inside a sentence are exempt.
 TARGETS = """(inside) => [...document.querySelector(inside).querySelectorAll(

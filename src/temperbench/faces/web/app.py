@@ -14,6 +14,7 @@ from temperbench import __version__
 from temperbench.app.banner import banner
 from temperbench.app.compare_methods import compare_methods
 from temperbench.app.faults import BookError
+from temperbench.app.keep_bowl import keep_bowl
 from temperbench.faces.feed.pipeline import wall_clock_ms
 from temperbench.faces.feed.rest import probe_router
 from temperbench.faces.feed.settings import FeedSettings
@@ -24,6 +25,7 @@ from temperbench.faces.web.door import Door
 from temperbench.faces.web.guard import Guard
 from temperbench.faces.web.help_pages import help_router
 from temperbench.faces.web.hub import Hub
+from temperbench.faces.web.keep_page import Keep, keep_router
 from temperbench.faces.web.methods_page import Compare, methods_router
 from temperbench.faces.web.pages import page_router
 from temperbench.faces.web.pairing import pairing_router
@@ -48,6 +50,7 @@ def create_app(
     feed: FeedSettings | None = None,
     clock_ms: Callable[[], int] = wall_clock_ms,
     compare: Compare = compare_methods,
+    keep: Keep = keep_bowl,
 ) -> FastAPI:
     """Return the web application of a kitchen.
 
@@ -63,6 +66,8 @@ def create_app(
         Tells when a probe's message came, UTC ms. [-]
     compare : Compare
         Compares the methods. [-]
+    keep : Keep
+        Plans how to keep a bowl. [-]
 
     Returns
     -------
@@ -84,6 +89,7 @@ def create_app(
     app.include_router(shelf_router(kitchen, rendering, probes))
     app.include_router(help_router(kitchen, rendering, clock_ms))
     app.include_router(methods_router(kitchen, rendering, compare))
+    app.include_router(keep_router(kitchen, rendering, keep))
     app.include_router(pairing_router(access, settings, rendering, tokens))
     _add_apologies(app, rendering)
     app.add_middleware(GZipMiddleware, minimum_size=1000)

@@ -13,13 +13,18 @@ from starlette.exceptions import HTTPException
 
 from temperbench import __version__
 from temperbench.app.curve_results import CurveReading
+from temperbench.app.keep_results import KeepPlan
 from temperbench.app.results import Trouble
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.looks import Look, told
 
 __all__ = ["Readings", "card_answer"]
 
-_SETS = {CurveReading: ("curve_card_pdf", "curve-card.pdf"), Trouble: ("trouble_card_pdf", "trouble-card.pdf")}
+_SETS = {
+    CurveReading: ("curve_card_pdf", "curve-card.pdf"),
+    Trouble: ("trouble_card_pdf", "trouble-card.pdf"),
+    KeepPlan: ("keep_card_pdf", "keep-card.pdf"),
+}
 _GONE = "This reading is no longer here. Read the curve again, then print its card."
 
 
@@ -47,12 +52,12 @@ class Readings:
         return found
 
 
-async def card_answer(answer: CurveReading | Trouble, look: Look, page: str) -> Response:
+async def card_answer(answer: CurveReading | Trouble | KeepPlan, look: Look, page: str) -> Response:
     """Return the card of an answer.
 
     Parameters
     ----------
-    answer : CurveReading | Trouble
+    answer : CurveReading | Trouble | KeepPlan
         What stands on it. [-]
     look : Look
         Units of the device. [-]
@@ -69,7 +74,7 @@ async def card_answer(answer: CurveReading | Trouble, look: Look, page: str) -> 
     return Response(pdf, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{name}"'})
 
 
-def _set(sets: str, answer: CurveReading | Trouble, look: Look, page: str) -> bytes:
+def _set(sets: str, answer: CurveReading | Trouble | KeepPlan, look: Look, page: str) -> bytes:
     """Set the card; the typesetter is loaded only for this."""
     paper = import_module("temperbench.faces.paper")
     issue = paper.Issue(page, date.today(), __version__, look.fahrenheit, partial(told, look=look))

@@ -1,4 +1,4 @@
-"""Comparisons of methods on their way: they take a minute, so they are made in the background and asked for again."""
+"""Answers on their way: what takes seconds or a minute is made in the background and asked for again."""
 
 from __future__ import annotations
 
@@ -6,19 +6,21 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
+from typing import Generic, TypeVar
 
-from temperbench.app.results import Comparison
+from temperbench.foundation.units import Second
 
 __all__ = ["Busy", "Comparisons", "Making", "Working"]
 
-Making = Callable[[Callable[[str], None]], Comparison]
+_T = TypeVar("_T")
+Making = Callable[[Callable[[str], None]], _T]
 _KEPT = 24
 _AT_ONCE = 4
 _FIRST_LOOK_S = 0.5  # a refusal or a known answer comes within it
 
 
 class Busy(Exception):
-    """Too many comparisons are under way already."""
+    """Too many answers are under way already."""
 
 
 @dataclass(frozen=True)
@@ -26,39 +28,41 @@ class Working:
     """One is being made."""
 
     words: str  # what is done now
-    done: int  # methods that are planned
+    done: int  # steps that are made
     queued: bool  # another one is made before
 
 
 @dataclass
-class _One:
+class _One(Generic[_T]):
     ready: threading.Event = field(default_factory=threading.Event)
     steps: list[str] = field(default_factory=list)
-    found: Comparison | None = None
+    found: _T | None = None
     error: Exception | None = None
 
 
-class Comparisons:
+class Comparisons(Generic[_T]):
     """Those made and those under way. One is made at a time, so that bowls are still answered at once."""
 
     def __init__(self) -> None:
         """Begin with none."""
         self._lock, self._turn = threading.Lock(), threading.Lock()
-        self._known: OrderedDict[Hashable, _One] = OrderedDict()
+        self._known: OrderedDict[Hashable, _One[_T]] = OrderedDict()
 
-    def ask(self, key: Hashable, make: Making) -> Comparison | Working:
-        """Return a comparison, or how far it is; it is begun when it was never asked for.
+    def ask(self, key: Hashable, make: Making[_T], wait_s: Second = _FIRST_LOOK_S) -> _T | Working:
+        """Return an answer, or how far it is; it is begun when it was never asked for.
 
         Parameters
         ----------
         key : Hashable
-            What was asked; the same question is one comparison. [-]
-        make : Making
+            What was asked; the same question is answered once. [-]
+        make : Making[_T]
             Makes it, telling step by step what it does. [-]
+        wait_s : Second
+            How long to wait for it before telling how far it is. [s]
 
         Returns
         -------
-        Comparison | Working
+        _T | Working
             The answer, or what is done now. [-]
         """
         with self._lock:
@@ -66,7 +70,7 @@ class Comparisons:
             if one is None:
                 one = self._begun(key, make)
             self._known.move_to_end(key)
-        one.ready.wait(_FIRST_LOOK_S)
+        one.ready.wait(wait_s)
         if not one.ready.is_set():
             said = list(one.steps)
             return Working(said[-1] if said else "Waiting for its turn", max(0, len(said) - 1), not said)
@@ -75,20 +79,20 @@ class Comparisons:
                 self._known.pop(key, None)
             raise one.error
         if one.found is None:
-            raise RuntimeError("a comparison ended without an answer")
+            raise RuntimeError("it ended without an answer")
         return one.found
 
-    def _begun(self, key: Hashable, make: Making) -> _One:
+    def _begun(self, key: Hashable, make: Making[_T]) -> _One[_T]:
         if sum(not other.ready.is_set() for other in self._known.values()) >= _AT_ONCE:
             raise Busy
-        one = self._known[key] = _One()
+        one = self._known[key] = _One[_T]()
         done = [k for k, other in self._known.items() if other.ready.is_set()]
         for old in done[: max(0, len(self._known) - _KEPT)]:
             del self._known[old]
-        threading.Thread(target=self._made, args=(one, make), name="compare methods", daemon=True).start()
+        threading.Thread(target=self._made, args=(one, make), name="answer on its way", daemon=True).start()
         return one
 
-    def _made(self, one: _One, make: Making) -> None:
+    def _made(self, one: _One[_T], make: Making[_T]) -> None:
         try:
             with self._turn:
                 one.found = make(one.steps.append)

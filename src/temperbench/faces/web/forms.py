@@ -25,10 +25,11 @@ _PLACES = {
     "kettle_w": "Power of the kettle", "kettle_l": "Kettle holds", "kettle_wall_c": "Hottest wall",
     "kettle_stirs": "Stirrer", "glossy": "Bloomed", "people": "People",
 }  # fmt: skip
-_MASSES = {"grams", "stock_g", "bowl_g", "sample_g"}
+_MASSES = {"grams", "stock_g", "bowl_g", "sample_g", "refill_g"}
 _HEATS = {
     "room_c", "start_c", "ice_c", "warm_c", "reference_c", "bowl_reads_c", "melt_c", "seed_c", "bath_c", "cold_c",
-    "cabinet_c", "slab_c", "kettle_wall_c", "hottest", "reads"}  # fmt: skip
+    "cabinet_c", "slab_c", "kettle_wall_c", "hottest", "reads", "at_c", "returns_c",
+    "refill_c"}  # fmt: skip
 _PACK = ("chocolate", "cocoa_pct", "fat_pct", "milk_fat_pct", "sugars_pct", "butter")
 _OWN = {
     "oven": ("oven_w", "oven_measured_w", "oven_inverter"),

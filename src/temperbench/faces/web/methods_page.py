@@ -57,7 +57,7 @@ def methods_router(kitchen: Door, rendering: Rendering, compare: Compare) -> API
     APIRouter
         The route. [-]
     """
-    router, comparisons = APIRouter(include_in_schema=False), Comparisons()
+    router, comparisons = APIRouter(include_in_schema=False), Comparisons[Comparison]()
 
     @router.get("/methods")
     async def methods(request: Request, have: _Have) -> HTMLResponse:

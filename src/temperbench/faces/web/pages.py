@@ -12,6 +12,7 @@ from temperbench.faces.drawing import live_caption
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.door import Door
 from temperbench.faces.web.forms import start_form
+from temperbench.faces.web.keep_page import keep_address
 from temperbench.faces.web.live_page import can_ask, extras, last_taps, pieces
 from temperbench.faces.web.looks import look_of
 from temperbench.faces.web.probes import Probes
@@ -93,10 +94,11 @@ def _add_bowl(router: APIRouter, kitchen: Door, rendering: Rendering, probes: Pr
         look = look_of(request.cookies)
         taps = last_taps(await ask(kitchen.standing, run_id), look)
         first = {**pieces(view, look), "probes": probes.shown(run_id, look), "taps": taps}
-        method = str((await ask(kitchen.job_of, run_id)).get("method", ""))
+        job = await ask(kitchen.job_of, run_id)
+        method = str(job.get("method", ""))
         return rendering.page(
             request, "live.html", view=view, first=first, lumps=LUMPS, flows=FLOWS, extras=extras(method),
-            can_ask=can_ask(method),
+            can_ask=can_ask(method), keep=keep_address(job, look),
         )  # fmt: skip
 
     @router.get("/runs/{run_id}/card")

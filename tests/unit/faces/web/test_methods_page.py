@@ -142,7 +142,7 @@ def test_comparisons_queue_and_are_few() -> None:
         go_on.wait(20)
         return FOUND
 
-    comparisons = Comparisons()
+    comparisons = Comparisons[Comparison]()
     assert comparisons.ask(0, slow) == Working("Planning", 0, False)
     assert comparisons.ask(1, slow) == Working("Waiting for its turn", 0, True)
     assert comparisons.ask(0, slow) == Working("Planning", 0, False)

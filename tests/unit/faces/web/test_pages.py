@@ -12,7 +12,8 @@ from temperbench.faces.web.assets import asset_url
 from unit.faces.web.clients import client
 
 PAGES = ["/", "/start", "/bowls/demo-2", "/bowls/demo-3", "/runs/demo-1", "/runs/demo-1/card", "/book", "/larder",
-         "/kit", "/device", "/pair", "/devices", "/check/thermometer-4", "/wrong", "/curve", "/methods"]  # fmt: skip
+         "/kit", "/device", "/pair", "/devices", "/check/thermometer-4", "/wrong", "/curve", "/methods",
+         "/keep"]  # fmt: skip
 
 
 class Reader(HTMLParser):
