@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from fastapi import FastAPI, Request
+from fastapi import APIRouter, FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
@@ -88,13 +88,18 @@ def create_app(
     app.include_router(page_router(kitchen, rendering, probes))
     app.include_router(shelf_router(kitchen, rendering, probes))
     app.include_router(help_router(kitchen, rendering, clock_ms))
-    app.include_router(methods_router(kitchen, rendering, compare))
-    app.include_router(keep_router(kitchen, rendering, keep))
+    _add_planning(app, methods_router(kitchen, rendering, compare), keep_router(kitchen, rendering, keep))
     app.include_router(pairing_router(access, settings, rendering, tokens))
     _add_apologies(app, rendering)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
     app.add_middleware(Guard, settings=settings, access=access)
     return app
+
+
+def _add_planning(app: FastAPI, *routers: APIRouter) -> None:
+    """Add the pages that plan something in the background."""
+    for router in routers:
+        app.include_router(router)
 
 
 def _may_bring(request: Request, probe: str | None) -> bool:

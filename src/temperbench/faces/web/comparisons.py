@@ -10,13 +10,13 @@ from typing import Generic, TypeVar
 
 from temperbench.foundation.units import Second
 
-__all__ = ["Busy", "Comparisons", "Making", "Working"]
+__all__ = ["FIRST_LOOK_S", "Busy", "Comparisons", "Making", "Working"]
 
 _T = TypeVar("_T")
 Making = Callable[[Callable[[str], None]], _T]
 _KEPT = 24
 _AT_ONCE = 4
-_FIRST_LOOK_S = 0.5  # a refusal or a known answer comes within it
+FIRST_LOOK_S = 0.5  # a refusal or a known answer comes within it
 
 
 class Busy(Exception):
@@ -48,7 +48,7 @@ class Comparisons(Generic[_T]):
         self._lock, self._turn = threading.Lock(), threading.Lock()
         self._known: OrderedDict[Hashable, _One[_T]] = OrderedDict()
 
-    def ask(self, key: Hashable, make: Making[_T], wait_s: Second = _FIRST_LOOK_S) -> _T | Working:
+    def ask(self, key: Hashable, make: Making[_T], wait_s: Second = FIRST_LOOK_S) -> _T | Working:
         """Return an answer, or how far it is; it is begun when it was never asked for.
 
         Parameters

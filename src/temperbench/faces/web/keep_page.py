@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from typing import Any, Literal
 from urllib.parse import urlencode
 
@@ -15,11 +15,10 @@ from temperbench.app.job_fields import RawJob
 from temperbench.app.keep_fields import KEEP_FIELDS
 from temperbench.app.keep_results import KeepPlan
 from temperbench.faces.drawing.keep_chart import keep_caption, keep_chart_svg, keep_height
-from temperbench.faces.drawing.words import minutes
 from temperbench.faces.told.keep_words import alone_told, asks_told, kept_told, memory_told, pause_told, reads_told
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.cards import card_answer
-from temperbench.faces.web.comparisons import Busy, Comparisons, Working
+from temperbench.faces.web.comparisons import FIRST_LOOK_S, Busy, Comparisons, Making, Working
 from temperbench.faces.web.door import Door, Lot, Thing
 from temperbench.faces.web.forms import start_form, with_unit
 from temperbench.faces.web.looks import Look, look_of
@@ -27,7 +26,7 @@ from temperbench.faces.web.rendering import Rendering
 from temperbench.faces.web.starting import KINDS, Proposed, in_form_words
 from temperbench.foundation.errors import InputError
 from temperbench.foundation.quantities import parse_grams
-from temperbench.foundation.units import Pixel
+from temperbench.foundation.units import Pixel, Second
 
 __all__ = ["HEATERS_TOLD", "Keep", "keep_address", "keep_router"]
 
@@ -71,16 +70,11 @@ def keep_router(kitchen: Door, rendering: Rendering, keep: Keep) -> APIRouter:
     """
     router, plans = APIRouter(include_in_schema=False), Comparisons[KeepPlan]()
 
-    async def planned(request: Request, **wait: float) -> KeepPlan | Working:
-        """Return the plan that a request asks for, or how far it is; too many at once are sent away."""
-        lots, kit = await ask(kitchen.lots), await ask(kitchen.kit)
+    async def planned(request: Request, *, patient: bool = False) -> KeepPlan | Working:
+        wait_s = _CARD_WAIT_S if patient else FIRST_LOOK_S
+        kit, lots = await ask(kitchen.kit), await ask(kitchen.lots)
         raw, keeping = _question(_given(request), kit, lots, look_of(request.cookies))
-        try:
-            return await ask(plans.ask, _key(raw, keeping), lambda say: keep(raw, keeping, progress=say), **wait)
-        except InputError as error:
-            raise _in_words(error) from None
-        except Busy:
-            raise HTTPException(503, "Other plans are being made; ask again in a minute.") from None
+        return await _answer(plans, _key(raw, keeping), lambda say: keep(raw, keeping, progress=say), wait_s)
 
     @router.get("/keep")
     async def page(request: Request) -> HTMLResponse:
@@ -101,7 +95,7 @@ def keep_router(kitchen: Door, rendering: Rendering, keep: Keep) -> APIRouter:
 
     @router.get("/keep/card.pdf")
     async def card(request: Request, page: Literal["A4", "Letter"] = "A4") -> Response:
-        found = await planned(request, wait_s=_CARD_WAIT_S)
+        found = await planned(request, patient=True)
         if isinstance(found, Working):
             raise HTTPException(503, "The plan is still being made; ask for its card again in a minute.")
         return await card_answer(found, look_of(request.cookies), page)
@@ -134,6 +128,18 @@ def keep_address(job: Mapping[str, object], look: Look) -> str:
     if job.get("grams") not in (None, ""):
         filled["grams"] = Proposed({}, job).grams(look)
     return f"/keep?{urlencode(filled)}"
+
+
+async def _answer(
+    plans: Comparisons[KeepPlan], key: Hashable, make: Making[KeepPlan], wait_s: Second
+) -> KeepPlan | Working:
+    """Return a plan, or how far it is; refusals are in the words of the form, and too many at once are sent away."""
+    try:
+        return await ask(plans.ask, key, make, wait_s)
+    except InputError as error:
+        raise _in_words(error) from None
+    except Busy:
+        raise HTTPException(503, "Other plans are being made; ask again in a minute.") from None
 
 
 def _given(request: Request) -> dict[str, str]:
@@ -190,7 +196,7 @@ def _shown(found: KeepPlan | Working | None, look: Look) -> dict[str, Any]:
         for row in plan.table
     ]
     return {
-        **empty, "plan": plan, "rows": rows, "every": minutes(plan.every_min), "kept": kept_told(plan),
+        **empty, "plan": plan, "rows": rows, "every": f"{plan.every_min:g} min", "kept": kept_told(plan),
         "over": max(plan.risk_lost, plan.risk_scorch) > plan.risk_asked, "alone": alone_told(plan),
         "memory": memory_told(plan), "pauses": pause_told(plan) if len(plan.pauses) > 1 else (),
         "wide": draw(_WIDE), "narrow": draw(_NARROW), "caption": keep_caption(plan, fahrenheit=look.fahrenheit),
