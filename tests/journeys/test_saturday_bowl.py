@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from temperbench.faces.cli.main import main
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.toml"))
+OTHER = [path for path in EXAMPLES if "[method]" in path.read_text()]  # not in a microwave oven
 FEW = ["--members", "64"]
 
 
@@ -28,7 +29,7 @@ def out(*words: str) -> str:
     return result.stdout
 
 
-@pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("example", [e for e in EXAMPLES if e not in OTHER], ids=lambda path: path.stem)
 def test_an_example_becomes_a_plan(example: Path, tmp_path: Path) -> None:
     """Every example plans: bursts do not grow (a stir alone is none), temperatures are in order, one page of card."""
     card = tmp_path / "card.pdf"
@@ -42,6 +43,19 @@ def test_an_example_becomes_a_plan(example: Path, tmp_path: Path) -> None:
     assert 0.0 <= plan["risk_scorch"] <= 1.0
     assert len(PdfReader(card).pages) == 1
     assert {row["at_c"] for row in plan["rescue"]} == {35.0, 36.0, 37.0, 38.0, 40.0, 42.0, 45.0}
+
+
+@pytest.mark.parametrize("example", OTHER, ids=lambda path: path.stem)
+def test_an_example_of_another_method_becomes_a_plan(example: Path, tmp_path: Path) -> None:
+    """It names its method, its steps are there, temperatures are in order, and its card is one page."""
+    card = tmp_path / "card.pdf"
+    plan = json.loads(out("plan", str(example), *FEW, "--json", "--card", str(card)))
+    assert plan["method"] == "seed"
+    assert len(plan["steps"]) >= 3
+    assert plan["work_from_c"] < plan["work_to_c"] < plan["limit_c"] < plan["clear_c"]
+    assert 0.0 <= plan["risk_lost"] <= 1.0
+    assert 0.0 <= plan["risk_scorch"] <= 1.0
+    assert len(PdfReader(card).pages) == 1
 
 
 def test_the_text_of_a_real_plan_fits_the_screen() -> None:
