@@ -20,7 +20,10 @@ from temperbench.insight.setup_job import know, thermometer_figures
 from temperbench.kitchen.bowl_layout import MASS, POWER
 from temperbench.kitchen.bowls import Bowls
 
-__all__ = ["BANDS", "FIGURES", "OUTSIDE", "Lived", "Outside", "coverage", "live_through", "ranks_of", "within_chance"]
+__all__ = [
+    "BANDS", "FIGURES", "OUTSIDE", "Lived", "Outside", "Truth", "coverage", "figures_of", "filter_of", "followed",
+    "live_through", "ranks_of", "truth_of", "within_chance",
+]  # fmt: skip
 
 FIGURES = ("temperature", "solids", "power")
 BANDS = (0.50, 0.80, 0.95)
@@ -61,11 +64,20 @@ def _answer(rng: np.random.Generator, levels: tuple[str, ...], chances: list[flo
     return levels[min(int(np.searchsorted(total, rng.random())), len(levels) - 1)]
 
 
-def live_through(k: int, particles: int, thermometer: str = "probe", outside: Outside | None = None) -> Lived:
-    """Live the schedule in kitchen ``k``; a reading after every stirring, lumps twice, flow at the end."""
+@dataclass(frozen=True)
+class Truth:
+    """What a cook did and saw in a kitchen, and what `FIGURES` really were at the end."""
+
+    happenings: tuple[Happening, ...]
+    figures: tuple[float, ...]
+
+
+def truth_of(k: int, f: BowlFilter, thermometer: str = "probe", outside: Outside | None = None) -> Truth:
+    """Live the schedule in kitchen ``k`` of the prior of a filter that nothing was told.
+
+    A reading after every stirring, lumps twice, flow at the end.
+    """
     rng = np.random.default_rng([99, k])
-    known = know(BowlJob("dark", 1000.0, 1000.0, thermometer=thermometer))
-    f = BowlFilter(known, particles, seed=k + 1)
     z = rng.standard_normal((f.z.shape[0], 1))
     members, bias = f._members(z), float(f._biases(z, thermometer)[0])
     if outside is not None:
@@ -75,10 +87,11 @@ def live_through(k: int, particles: int, thermometer: str = "probe", outside: Ou
             members = replace(members, kappa=np.full(1, outside.kappa))
         members.rows[:, MASS] *= outside.mass_factor
         bias = bias if outside.bias_c is None else outside.bias_c
-    truth, figures, doubts = Bowls(members), thermometer_figures(thermometer), []
+    truth, figures = Bowls(members), thermometer_figures(thermometer)
+    happenings: list[Happening] = []
 
     def tell(kind: str, **what: object) -> None:
-        f.fold(Happening(f"{k}-{len(f.steps)}", kind, 0, **what))
+        happenings.append(Happening(f"{k}-{len(happenings)}", kind, 0, **what))
 
     for turn, (burst, stir) in enumerate(SCHEDULE):
         truth.burst(burst)
@@ -91,18 +104,44 @@ def live_through(k: int, particles: int, thermometer: str = "probe", outside: Ou
         slip = rng.random() < number("live.slip")
         error = rng.standard_normal() * (number("live.slip_width") if slip else figures.noise)
         tell("reading", celsius=float(truth.shown[0] + bias + error), thermometer=thermometer)
-        if outside is not None and (doubt := doubt_about(f)) is not None:
-            doubts.append(doubt)
         if turn >= 2:
             chances = [float(np.exp(lumps_likelihood(truth, level)[0])) for level in LUMPS]
             tell("lumps", level=_answer(rng, LUMPS, chances))
     chances = [float(np.exp(flow_likelihood(truth, level)[0])) for level in FLOWS]
     tell("flow", level=_answer(rng, FLOWS, chances))
+    return Truth(tuple(happenings), tuple(float(values[0]) for values in figures_of(truth)))
+
+
+def figures_of(bowls: Bowls) -> tuple[np.ndarray, ...]:
+    """`FIGURES` of every bowl: °C, share of the fat, W."""
+    return bowls.temperature(), bowls.solid(), bowls.members.rows[:, POWER]
+
+
+def filter_of(k: int, particles: int, thermometer: str = "probe") -> BowlFilter:
+    """Return the filter that kitchen ``k`` is told to."""
+    return BowlFilter(know(BowlJob("dark", 1000.0, 1000.0, thermometer=thermometer)), particles, seed=k + 1)
+
+
+def followed(
+    k: int, particles: int, thermometer: str = "probe", outside: Outside | None = None
+) -> tuple[BowlFilter, Truth, tuple[Doubt, ...]]:
+    """Tell a filter everything that was done and seen in kitchen ``k``."""
+    f, doubts = filter_of(k, particles, thermometer), []
+    truth = truth_of(k, f, thermometer, outside)
+    for happening in truth.happenings:
+        f.fold(happening)
+        if outside is not None and happening.kind == "reading" and (doubt := doubt_about(f)) is not None:
+            doubts.append(doubt)
     f.adopt()
-    pairs = ((f.bowls.temperature(), truth.temperature()), (f.bowls.solid(), truth.solid()),
-             (f.figure("power"), truth.members.rows[:, POWER]))  # fmt: skip
-    ranks = tuple(float(f.weights[values < true[0]].sum()) for values, true in pairs)
-    return Lived(ranks, tuple(doubts), len(np.unique(f.z[0])) / f.count)
+    return f, truth, tuple(doubts)
+
+
+def live_through(k: int, particles: int, thermometer: str = "probe", outside: Outside | None = None) -> Lived:
+    """Follow kitchen ``k`` and rank its truth."""
+    f, truth, doubts = followed(k, particles, thermometer, outside)
+    pairs = zip(figures_of(f.bowls), truth.figures, strict=True)
+    ranks = tuple(float(f.weights[values < true].sum()) for values, true in pairs)
+    return Lived(ranks, doubts, len(np.unique(f.z[0])) / f.count)
 
 
 def ranks_of(kitchens: range, particles: int, thermometer: str = "probe", outside: Outside | None = None) -> np.ndarray:
