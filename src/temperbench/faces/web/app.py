@@ -92,7 +92,7 @@ def create_app(
     app.include_router(pairing_router(access, settings, rendering, tokens))
     _add_apologies(app, rendering)
     app.add_middleware(GZipMiddleware, minimum_size=1000)
-    app.add_middleware(Guard, settings=settings, access=access)
+    app.add_middleware(Guard, settings=settings, access=access, error_page=rendering.trouble)
     return app
 
 
@@ -113,7 +113,7 @@ def _add_apologies(app: FastAPI, rendering: Rendering) -> None:
     def answer(request: Request, status: int, message: str, field: str | None = None) -> Response:
         if request.url.path.startswith("/api") or "text/html" not in request.headers.get("accept", ""):
             return JSONResponse({"message": message, "field": field}, status)
-        return rendering.page(request, "trouble.html", status=status, message=message)
+        return rendering.trouble(request, status, message)
 
     @app.exception_handler(InputError)
     async def unusable(request: Request, error: Exception) -> Response:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
-import json
+import logging
 import re
 import time
 from collections import OrderedDict
@@ -11,6 +11,8 @@ from collections.abc import Callable
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import Request
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from temperbench.faces.web.access import Access
@@ -39,6 +41,12 @@ _OWNERS_WRITE = re.compile(r"/(?:kit|larder|api/kit|api/lots)(?:/.*)?")
 _PROBES = re.compile(r"/api/(?:time|probes|probes/[^/]+/readings)")
 _COSTLY = re.compile(r"/api/runs/[^/]+/what-if|.*/card\.pdf|/api/runs/[^/]+/card|/wrong|/methods|/keep")
 _MOST_DEVICES = 4096
+_WENT_WRONG = (
+    "Something went wrong here, and this was not done. Go back and try again; the log of the server says more."
+)
+_log = logging.getLogger(__name__)
+
+ErrorPage = Callable[[Request, int, str], Response]  # of a sentence, for a person
 
 
 class Pace:
@@ -65,10 +73,15 @@ class Guard:
     """The ASGI layer around the whole application."""
 
     def __init__(
-        self, app: ASGIApp, settings: WebSettings, access: Access, clock: Callable[[], float] = time.monotonic
+        self,
+        app: ASGIApp,
+        settings: WebSettings,
+        access: Access,
+        error_page: ErrorPage,
+        clock: Callable[[], float] = time.monotonic,
     ) -> None:
         """Stand before an application."""
-        self._app, self._settings, self._access = app, settings, access
+        self._app, self._settings, self._access, self._error_page = app, settings, access, error_page
         self._writes = Pace(settings.writes_per_s, settings.writes_at_once, clock)
         self._pairings = Pace(settings.pairings_per_minute / 60.0, settings.pairings_per_minute, clock)
         self._names = {"127.0.0.1", "::1", "local" + "host", settings.host.lower(), *map(str.lower, settings.names)}
@@ -83,12 +96,43 @@ class Guard:
         scope.setdefault("state", {}).update(role=role, probe=probe)
         refusal = self._refusal(scope, role)
         if refusal is None:
-            await self._app(scope, _limited(receive, scope), self._dressed(send))
+            await self._pass(scope, _limited(receive, scope), self._dressed(send))
         elif scope["type"] == "websocket":
             await receive()
             await send({"type": "websocket.close", "code": 1008})
         else:
-            await _answer(self._dressed(send), scope, *refusal)
+            await self._answer(scope, *refusal)(scope, receive, self._dressed(send))
+
+    async def _pass(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request through; should the application fail, say so in a sentence and leave the rest to the log."""
+        begun = False
+
+        async def watched(message: Message) -> None:
+            nonlocal begun
+            begun = True
+            await send(message)
+
+        try:
+            await self._app(scope, receive, watched)
+        except Exception:
+            if begun or scope["type"] != "http":
+                raise
+            _log.exception("A request could not be answered.")
+            await self._answer(scope, 500, _WENT_WRONG)(scope, receive, send)
+
+    def _answer(self, scope: Scope, status: int, reason: str) -> Response:
+        """Return the answer to a request that is not done: a page for a person, JSON for a program."""
+        wants_page = "text/html" in Headers(scope=scope).get("accept", "") and not scope["path"].startswith("/api")
+        headers = {401: {"www-authenticate": "Bearer"}, 429: {"retry-after": "2"}}.get(status, {})
+        if not wants_page:
+            return JSONResponse({"message": reason}, status, headers)
+        if status == 401:
+            return RedirectResponse("/pair", 303)
+        if status == 421:  # who asks by a foreign name is told nothing of the kitchen
+            return PlainTextResponse(reason, status)
+        page = self._error_page(Request(scope), status, reason)
+        page.headers.update(headers)
+        return page
 
     def _refusal(self, scope: Scope, role: str | None) -> tuple[int, str] | None:
         """Return status and reason when a request must not pass."""
@@ -195,18 +239,3 @@ def _limited(receive: Receive, scope: Scope) -> Receive:
         return {"type": "http.disconnect"} if taken > most else message
 
     return limited
-
-
-async def _answer(send: Send, scope: Scope, status: int, reason: str) -> None:
-    """Answer a refused request: a page is sent to the pairing page, a program gets JSON."""
-    html = "text/html" in Headers(scope=scope).get("accept", "") and not scope["path"].startswith("/api")
-    headers = [(b"content-type", b"application/json")]
-    if status == 401 and html:
-        status, headers = 303, [(b"location", b"/pair")]
-    elif status == 401:
-        headers.append((b"www-authenticate", b"Bearer"))
-    elif status == 429:
-        headers.append((b"retry-after", b"2"))
-    body = json.dumps({"message": reason}).encode()
-    await send({"type": "http.response.start", "status": status, "headers": headers})
-    await send({"type": "http.response.body", "body": body})

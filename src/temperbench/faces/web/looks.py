@@ -12,9 +12,14 @@ __all__ = ["COOKIE", "Look", "look_of", "told"]
 
 COOKIE = "temperbench_look"
 _THEMES = ("auto", "light", "dark", "contrast")
-_STEP_C = 10.0  # texts about a bowl write differences below this and temperatures above it
-_HEAT = re.compile(r"(−?\d+(?:\.\d+)?)(?: (to) (−?\d+(?:\.\d+)?))? °C(?: \((−?\d+(?:\.\d+)?) to (−?\d+(?:\.\d+)?)\))?")
-_MASS = re.compile(r"(?<![\d.,])(\d+(?:\.\d+)?) g(?![\w/])")
+_NUMBER = r"−?\d+(?:\.\d+)?"
+_HEAT = re.compile(
+    r"(?P<by>\b(?:by|within) (?:about )?)?"  # a difference, as is what is so much too high, low, warmer or cooler
+    rf"(?P<one>{_NUMBER})(?: to (?P<other>{_NUMBER}))? (?P<unit>°C|K\b)"
+    r"(?P<off>/min| (?:too|high|low|warmer|cooler)\b)?"
+    rf"(?: \((?P<low>{_NUMBER}) to (?P<high>{_NUMBER})\))?"
+)
+_MASS = re.compile(r"(?<![\d.,])((?:\d+(?:\.\d+)? (?:\+|to) )*)(\d+(?:\.\d+)?) g(?![\w/])")
 
 
 @dataclass(frozen=True)
@@ -54,7 +59,7 @@ def told(text: str, look: Look) -> str:
     Parameters
     ----------
     text : str
-        Plain words with figures such as "32.1 °C (31.5 to 32.8)" and "40 g". [-]
+        Plain words with figures such as "32.1 °C (31.5 to 32.8)", "by 0.5 °C" for a difference, and "40 + 20 g". [-]
     look : Look
         The device's units. [-]
 
@@ -65,16 +70,22 @@ def told(text: str, look: Look) -> str:
     """
     if look.fahrenheit:
         text = _HEAT.sub(_fahrenheit, text)
-    return _MASS.sub(lambda m: show_grams(float(m[1]), ounces=True), text) if look.ounces else text
+    return _MASS.sub(_ounces, text) if look.ounces else text
 
 
 def _fahrenheit(found: re.Match[str]) -> str:
-    one, _, other, low, high = found.groups()
-    text = _in_f(one) + (f" to {_in_f(other)}" if other else "") + " °F"
-    return text + (f" ({_in_f(low)} to {_in_f(high)})" if low else "")
+    apart = found["unit"] == "K" or found["by"] is not None or found["off"] is not None
+    text = (found["by"] or "") + _in_f(found["one"], apart)
+    text += (f" to {_in_f(found['other'], apart)}" if found["other"] else "") + " °F" + (found["off"] or "")
+    return text + (f" ({_in_f(found['low'], apart)} to {_in_f(found['high'], apart)})" if found["low"] else "")
 
 
-def _in_f(number: str) -> str:
-    celsius = float(number.replace("−", "-"))
-    value = celsius * 1.8 + (32.0 if celsius >= _STEP_C else 0.0)
+def _in_f(number: str, apart: bool) -> str:
+    """Write a temperature, or how far two are apart, in °F."""
+    value = float(number.replace("−", "-")) * 1.8 + (0.0 if apart else 32.0)
     return f"{value:.1f}".replace("-", "−")
+
+
+def _ounces(found: re.Match[str]) -> str:
+    before = re.sub(r"\d+(?:\.\d+)?", lambda m: show_grams(float(m[0]), ounces=True).removesuffix(" oz"), found[1])
+    return before + show_grams(float(found[2]), ounces=True)

@@ -26,7 +26,7 @@ class Rendering:
 
     def __init__(self, settings: WebSettings, trouble: Callable[[], str]) -> None:
         """Load no template yet; they are compiled at first use. ``trouble`` tells what every page has to say."""
-        self._settings, self._trouble = settings, trouble
+        self._settings, self._banner = settings, trouble
         loader = PackageLoader("temperbench.faces.web", "templates")
         self._templates = Environment(
             loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
@@ -58,9 +58,13 @@ class Rendering:
         """
         role = getattr(request.state, "role", None)
         text = self._templates.get_template(template).render(
-            look=look_of(request.cookies), role=role, path=request.url.path, banner=self._trouble(), **shown
+            look=look_of(request.cookies), role=role, path=request.url.path, banner=self._banner(), **shown
         )
         return HTMLResponse(text, status)
+
+    def trouble(self, request: Request, status: int, message: str) -> HTMLResponse:
+        """Return the page that says in a sentence why something was not done."""
+        return self.page(request, "trouble.html", status=status, message=message)
 
 
 @pass_context

@@ -10,6 +10,7 @@ import pytest
 from fastapi.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
+from fake_kitchen import FakeKitchen
 from temperbench.faces.web import Secrets, kept_secrets
 from temperbench.faces.web.access import PASS, Access
 from temperbench.faces.web.guard import HEADERS, LARGEST_BODY, Pace
@@ -183,6 +184,45 @@ def test_large_bodies_are_refused() -> None:
     """More than a form or a tap can hold is not read."""
     answer = client().post(URL, content=b"x" * (LARGEST_BODY + 1))
     assert answer.status_code == 413
+
+
+PERSON = {"accept": "text/html,application/xhtml+xml"}
+
+
+def test_a_person_reads_a_sentence_on_a_page() -> None:
+    """What is refused before any page is reached is told on a page too; a program gets the same in JSON."""
+    devices = client(writes_at_once=1, writes_per_s=0.01)
+    devices.post(URL, json=tap(seconds=1.0))
+    page, program = devices.get("/methods", headers=PERSON), devices.get("/methods")
+    assert page.status_code == program.status_code == 429
+    assert page.headers["retry-after"] == program.headers["retry-after"] == "2"
+    assert page.headers["content-type"].startswith("text/html")
+    assert program.json()["message"] in page.text
+    assert "<h1>That did not work</h1>" in page.text
+    large = client().post("/start", content=b"x" * (LARGEST_BODY + 1), headers=PERSON)
+    assert large.status_code == 413
+    assert "Too much was sent at once." in large.text
+    foreign = client().get("/", headers={"host": "elsewhere.example", **PERSON})
+    assert foreign.headers["content-type"].startswith("text/plain")
+    assert foreign.text == "This server is not known by that name."
+
+
+@pytest.mark.parametrize("path", ["/", "/api/runs"])
+def test_a_fault_of_ours_is_told_in_a_sentence(
+    path: str, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An error nobody foresaw gives no traceback and no bare words, keeps the headers, and is in the log."""
+
+    def fail(*_: object, **__: object) -> None:
+        raise RuntimeError("unforeseen")
+
+    monkeypatch.setattr(FakeKitchen, "runs", fail)
+    answer = client(FakeKitchen(lambda: 1.0)).get(path, headers=PERSON)
+    assert answer.status_code == 500
+    assert "Something went wrong here" in answer.text
+    assert "unforeseen" not in answer.text
+    assert answer.headers["x-frame-options"] == HEADERS["x-frame-options"]
+    assert "unforeseen" in caplog.text
 
 
 def test_passes_end_and_cannot_be_forged() -> None:
