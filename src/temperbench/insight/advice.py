@@ -16,6 +16,7 @@ from temperbench.insight.over_bath import lift_move
 from temperbench.insight.plan import Band
 from temperbench.insight.policy import Aims, Look, longest_allowed, look_ahead
 from temperbench.insight.rescue import rescue_row
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures
 from temperbench.kitchen.bowl_layout import GONE_AT, MASS, POWER, TOP, WALL_AIR, WALL_HEAT
 from temperbench.kitchen.bowls import Bowls
@@ -144,7 +145,7 @@ def _on(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress, bowls: 
     done = smooth and (float(_easy(bowls).mean()) > 0.5 or heat >= at.stop_c - 0.2)
     if done or (smooth and heat <= at.work_to_c):
         return down_or_test(f, at, aims, bowls, progress, float(look.lost[:, 0].mean()))
-    return _burst(at, aims, look, progress, bowls)
+    return _burst(f.say, at, aims, look, progress, bowls)
 
 
 def _most() -> float:
@@ -155,11 +156,11 @@ def stir_first(f: BowlFilter, at: Temperatures) -> Move:
     """Return the stir that follows everything that heats."""
     near = f.quantiles(f.bowls.temperature())[1] > at.stop_c - number("plan.near_stop")
     seconds = int(number("plan.stir.near" if near else "plan.stir.lumpy"))
-    return Move("stir", f"Stir {seconds} s", "Hot spots and lumps hide the true temperature: stir, then read.",
+    return Move("stir", f"Stir {seconds} s", f"Hot spots and lumps hide the true temperature: stir, then {f.say.read}.",
                 "Nothing: always stir after a burst.", seconds=seconds)  # fmt: skip
 
 
-def _burst(at: Temperatures, aims: Aims, look: Look, progress: Progress, bowls: Bowls) -> Move:
+def _burst(say: Telling, at: Temperatures, aims: Aims, look: Look, progress: Progress, bowls: Bowls) -> Move:
     share = number("plan.share.scorch") if progress.last_burst_s is None else (1.0 - number("plan.share.scorch")) / 2.0
     good = look.allowed(np.ones(len(bowls.members)), aims, share)
     seconds = longest_allowed(good, look.grid)
@@ -176,7 +177,7 @@ def _burst(at: Temperatures, aims: Aims, look: Look, progress: Progress, bowls: 
     more = min(place + 1, len(look.grid) - 1)
     limit = _what_limits(look, aims, more, share, at, progress.last_burst_s)
     reason = f"It should settle near {ends.mid:.1f} °C ({ends.low:.1f} to {ends.high:.1f}). Longer {limit}."
-    mind = f"A reading above {at.stop_c:.1f} °C, or no lumps left: then stop."
+    mind = f"{say.above(at.stop_c)}, or no lumps left: then stop."
     return Move("burst", f"Burst {seconds} s", reason, mind, seconds, risk_lost=lost, risk_scorch=scorch)
 
 
@@ -196,11 +197,11 @@ def rescue_move(f: BowlFilter, at: Temperatures, heat: float, lost: float) -> Mo
     row = rescue_row(f.known, at, round(max(heat, at.limit_c), 1))
     what = "Too hot" if heat > at.limit_c else "It was too hot before"
     why = f"{what}: now {heat:.1f} °C, the stable crystals are gone in {100 * lost:.0f} of 100 bowls like this."
+    mind = f"A {f.say.either('lower reading', 'thicker bowl')} after stirring."
     if row.add_g is None:
-        return Move("full melt", "Melt fully", f"{why} {row.advice}", "A lower reading after stirring.", risk_lost=lost)
+        return Move("full melt", "Melt fully", f"{why} {row.advice}", mind, risk_lost=lost)
     first = row.portions_g[0] if row.portions_g else row.add_g
-    return Move("rescue", f"Stir in {first} g", f"{why} {row.advice}", "A lower reading after stirring.",
-                grams=row.add_g,
+    return Move("rescue", f"Stir in {first} g", f"{why} {row.advice}", mind, grams=row.add_g,
                 portions_g=row.portions_g, risk_lost=lost)  # fmt: skip
 
 
@@ -247,8 +248,8 @@ def _warm(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: P
     if progress.last_burst_s is not None:
         seconds = min(seconds, int(progress.last_burst_s))
     risk = try_burst(f, aims, seconds)
-    return Move("warm", f"Warm {seconds} s", f"{why}: warm it half a degree to a degree, stir, and read.",
-                f"A reading near {at.work_to_c:.0f} °C: then thin it with a little warm melted chocolate instead.",
+    return Move("warm", f"Warm {seconds} s", f"{why}: warm it half a degree to a degree, stir, and {f.say.read}.",
+                f"{f.say.near(at.work_to_c, 0)}: then thin it with a little warm melted chocolate instead.",
                 seconds, risk_lost=risk.risk_lost, risk_scorch=risk.risk_scorch)  # fmt: skip
 
 
@@ -304,7 +305,7 @@ def _still_ready(lost: float) -> Move:
 def _kept(f: BowlFilter, at: Temperatures, aims: Aims, bowls: Bowls, progress: Progress, ready: Move) -> Move:
     """Ready, unless it has thickened or cooled so far that it must be warmed or thinned first."""
     asks = asks_now(f.known.job, bowls, at, aims, progress.flow)
-    mind = f"A reading near {at.stop_c:.1f} °C: then thin it with warm melted chocolate instead."
+    mind = f"{f.say.near(at.stop_c)}: then thin it with warm melted chocolate instead."
     if asks.seconds:
         return Move("warm", f"Warm {asks.seconds} s", asks.said, mind, asks.seconds, risk_lost=ready.risk_lost)
     if asks.grams and asks.oven:

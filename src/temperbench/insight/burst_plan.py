@@ -12,15 +12,16 @@ import numpy as np
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.insight.after_stop import after_stop, quantile_band, setting_test
-from temperbench.insight.by_eye import least_of_each_look, seen
+from temperbench.insight.by_eye import least_of_each_look
 from temperbench.insight.carry import carries, still
 from temperbench.insight.job import BowlJob
 from temperbench.insight.plan import BurstPlan, BurstStep, Leg, ReadsThen, Warning_
 from temperbench.insight.policy import Aims, Outcome, Policy, follow, make_policy
 from temperbench.insight.rescue import rescue_table
 from temperbench.insight.setup_job import Known, know
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures, temperatures
-from temperbench.insight.wording import RULES, cautions, holds_for, looks, title
+from temperbench.insight.wording import cautions, holds_for, looks, rules, title
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import draw, nominal, settled_solids
 
@@ -35,7 +36,7 @@ def aims_of(known: Known, at: Temperatures) -> Aims:
     """Return what the run is steered to and what it may risk."""
     job = known.job
     scorch = job.risk if job.risk_scorch is None else job.risk_scorch
-    by_eye = not known.thermometer.gives_a_number
+    by_eye = not known.say.reads
     read = 0.0 if by_eye else number("plan.read_after_taus") * known.thermometer.tau_s.mid
     return Aims(at.stop_c, at.scorch_c, number("bowl.lost"), job.risk, scorch, by_eye, read)
 
@@ -61,16 +62,10 @@ def plan_bursts(
     test = setting_test(fresh.bowls.members, nominal(known.setup), after, at, np.random.default_rng([seed, 9]))
     carry = carries(known, policy, aims, steps)
     seconds = sum(s.seconds for s in steps)
-    warnings = (*known.warnings, *_plan_warnings(fresh, aims))
+    warnings = (*known.warnings, *_plan_warnings(fresh, aims, known.say))
     reads = _reads_then(policy, known, aims, fresh)
-    rules: tuple[str, ...] = RULES
     if aims.by_eye:
-        carry, warnings = (
-            dataclasses.replace(carry, text=seen(carry.text)),
-            tuple(dataclasses.replace(w, text=seen(w.text)) for w in warnings),
-        )
         reads = least_of_each_look(reads, lambda row: (row.stage, row.looks), lambda row: row.seconds)
-        rules = tuple(seen(rule) for rule in RULES)
     return BurstPlan(
         title=title(job, known), **dataclasses.asdict(at), bursts=steps, total_burst_s=seconds,
         total_min=round(sum(s.seconds + s.rest_s + s.stir_s for s in steps) / 60.0, 1),
@@ -79,7 +74,7 @@ def plan_bursts(
         crystals_pct_of_fat=quantile_band(100.0 * fresh.bowls.stable(), 1), draw_down_min=after.draw_down_min,
         setting_test=test, workable=after.workable, held=after.held, rescue=rescue_table(known, at), carries=carry,
         up=_up(middle, fresh, policy), down=after.down, defaults_used=known.defaults_used, warnings=warnings,
-        sources=known.sources, rules=rules, cautions=cautions(job), holds_for=holds_for(job, known),
+        sources=known.sources, rules=rules(known.say), cautions=cautions(job), holds_for=holds_for(job, known),
     )  # fmt: skip
 
 
@@ -163,15 +158,16 @@ def _up(middle: Outcome, fresh: Outcome, policy: Policy) -> Leg:
     return Leg(t, low, mid, high, hot)
 
 
-def _plan_warnings(fresh: Outcome, aims: Aims) -> list[Warning_]:
+def _plan_warnings(fresh: Outcome, aims: Aims, say: Telling) -> list[Warning_]:
     found = []
     lost, scorch = float(fresh.lost.mean()), float(fresh.scorched.mean())
     if lost > aims.risk_lost or scorch > aims.risk_scorch:
         found.append(
             Warning_(
                 "risk-above-asked",
-                f"With this thermometer and what is known of the oven, {100 * lost:.0f} % of bowls lose their crystals "
-                f"and {100 * scorch:.0f} % scorch; measure the oven or use a checked probe to do better.",
+                f"{say.either('With this thermometer and', 'By eye, and with')} what is known of the oven, "
+                f"{100 * lost:.0f} % of bowls lose their crystals and {100 * scorch:.0f} % scorch; measure the oven or "
+                "use a checked probe to do better.",
             )
         )
     unsteady = float(np.mean(fresh.bowls.lumpiest() > number("bowl.soft")))

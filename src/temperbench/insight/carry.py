@@ -73,7 +73,8 @@ def carries(known: Known, policy: Policy, aims: Aims, steps: tuple[BurstStep, ..
     text = (
         f"These seconds alone hold for the same chocolate, oven and bowl, {setup.start_c.mid + from_c:.0f} to "
         f"{setup.start_c.mid + to_c:.0f} °C at the start, {job.grams * (1 + less):.0f} to "
-        f"{job.grams * (1 + more):.0f} g, oven cold. Anything else: go by the readings."
+        f"{job.grams * (1 + more):.0f} g, oven cold. Anything else: go by "
+        f"{known.say.either('the readings', 'what is seen')}."
     )
     return Carries(
         setup.start_c.mid + from_c, setup.start_c.mid + to_c, job.grams * (1.0 + less), job.grams * (1.0 + more),

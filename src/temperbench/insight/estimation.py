@@ -26,6 +26,7 @@ from temperbench.insight.likelihood import error_of, figure_of, normal_cdf, read
 from temperbench.insight.live import Happening
 from temperbench.insight.particles import Particles, effective, systematic
 from temperbench.insight.setup_job import Known, thermometer_figures
+from temperbench.insight.telling import Telling
 from temperbench.kitchen.bowl_layout import PARAMETERS, parameter
 from temperbench.kitchen.bowl_state import PER_MEMBER
 from temperbench.kitchen.bowls import Bowls
@@ -71,6 +72,11 @@ class BowlFilter:
     def z(self) -> Array:
         """Points of the particles, (axes, n)."""
         return self.particles.z
+
+    @property
+    def say(self) -> Telling:
+        """How the bowl is told: by what is read, as soon as anything was read, or by look and feel."""
+        return Telling(self.known.say.reads or any(step.happening.kind == "reading" for step in self.steps))
 
     @property
     def weights(self) -> Array:

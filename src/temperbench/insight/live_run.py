@@ -11,7 +11,6 @@ from temperbench.foundation.errors import InputError
 from temperbench.foundation.evidence import number
 from temperbench.insight.advice import Progress, advise, pass_minutes, progress_of, try_burst
 from temperbench.insight.burst_plan import aims_of
-from temperbench.insight.by_eye import advised_by_eye
 from temperbench.insight.doubt import doubt_about
 from temperbench.insight.estimation import ACTS, TELLS, BowlFilter
 from temperbench.insight.job import PART_MELTS, BowlJob
@@ -240,11 +239,8 @@ class LiveRun:
         """Return the next move, by the method of the job."""
         progress = progress_of(self.folded)
         if self.job.method == "microwave":
-            move = advise(self.filter, self.at, self.aims, progress)
-        else:
-            move = advise_method(self.filter, self.at, self.aims, progress, self.folded)
-        read = self.known.thermometer.gives_a_number or any(h.kind == "reading" for h in self.folded)
-        return move if read else advised_by_eye(move)
+            return advise(self.filter, self.at, self.aims, progress)
+        return advise_method(self.filter, self.at, self.aims, progress, self.folded)
 
     def _leg(self) -> Leg:
         t, low, mid, high, hottest = (tuple(round(v, 2) for v in c) for c in zip(*self.path, strict=True))

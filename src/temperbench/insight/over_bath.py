@@ -103,8 +103,8 @@ def lift_move(f: BowlFilter, at: Temperatures, aims: Aims, why: str, rise: float
     place = tried.at(seconds)
     ends = float(np.median(tried.ends_c[:, place]))
     return Move("warm" if rise is not None else "lift", f"Warm {seconds} s over the bath",
-                f"{why} Water of {warm:.0f} °C, stirring; then off it, stir and read: about {ends:.1f} °C.",
-                f"A reading near {at.work_to_c:.0f} °C: then it is warm enough.", seconds,
+                f"{why} Water of {warm:.0f} °C, stirring; then off it, stir and {f.say.read}: about {ends:.1f} °C.",
+                f"{f.say.near(at.work_to_c, 0)}: then it is warm enough.", seconds,
                 risk_lost=float(tried.lost[:, place].mean()), risk_scorch=float(tried.scorched[:, place].mean()),
                 celsius=warm)  # fmt: skip
 

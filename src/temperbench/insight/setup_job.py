@@ -11,6 +11,7 @@ from temperbench.foundation.evidence import number
 from temperbench.foundation.quantities import Spread, spread_of
 from temperbench.insight.job import PART_MELTS, BowlJob, unused_fields
 from temperbench.insight.plan import Warning_
+from temperbench.insight.telling import Telling
 from temperbench.kitchen.oven import Oven, OvenUnknowns, chocolate_share, oven_unknowns, small_load
 from temperbench.kitchen.setup import Setup
 from temperbench.kitchen.thermometers import Thermometer, lagged_reading, skin_cooling, thermometer_of
@@ -43,6 +44,11 @@ class Known:
     defaults_used: tuple[str, ...]
     warnings: tuple[Warning_, ...]
     sources: tuple[str, ...]
+
+    @property
+    def say(self) -> Telling:
+        """How the job is told: by what is read, or by look and feel."""
+        return Telling(self.thermometer.gives_a_number)
 
 
 def _around(value: float, half: float) -> Spread:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from temperbench.insight.job import BowlJob
 from temperbench.insight.setup_job import METHOD_WORDS, Known
+from temperbench.insight.telling import Telling
 from temperbench.matter.materials import ALLERGENS
 
-__all__ = ["RULES", "cautions", "holds_for", "looks", "title"]
+__all__ = ["cautions", "holds_for", "looks", "rules", "stir_first", "stop_by_look", "title"]
 
 _STOCK = {
     "buttons": "in-temper buttons", "block": "chopped in-temper block", "set-bowl": "a bowl that set in temper",
@@ -18,13 +19,6 @@ _LOOKS = (
     (0.14, "thick, soft lumps"),
     (0.08, "flows, few lumps"),
     (0.0, "last lumps going"),
-)
-
-
-RULES = (
-    "No lump left and it flows with ease: stop, whatever it reads.",
-    "Never a longer burst than the one before.",
-    "Stir first, then read: buttons can look whole though they are molten inside.",
 )
 
 
@@ -40,6 +34,21 @@ def title(job: BowlJob, known: Known) -> str:
 def looks(solid: float) -> str:
     """Say how a stirred bowl looks with this solid share of its fat."""
     return next(text for least, text in _LOOKS if solid >= least)
+
+
+def stop_by_look(say: Telling) -> str:
+    """Return when a part-melt is done, whatever else is found."""
+    return f"No lump left and it flows with ease: stop{say.either(', whatever it reads', '')}."
+
+
+def stir_first(say: Telling) -> str:
+    """Return why a part-melt is stirred before it is judged."""
+    return f"Stir first, then {say.read}: buttons can look whole though they are molten inside."
+
+
+def rules(say: Telling) -> tuple[str, ...]:
+    """Return when to stop a part-melt in the oven, and what overrides its table."""
+    return stop_by_look(say), "Never a longer burst than the one before.", stir_first(say)
 
 
 def cautions(job: BowlJob) -> tuple[str, ...]:

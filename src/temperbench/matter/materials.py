@@ -157,8 +157,8 @@ def doubts(kind: str, soft: Spread) -> tuple[tuple[str, str], ...]:
     if soft.mid > trusted:
         text = (
             f"About {100.0 * soft.mid:.0f} % of the fat is soft. How far it moves the melting is known up to "
-            f"{100.0 * trusted:.0f} % and carried on from there: readings may be off by a degree or two, so trust the "
-            "setting test."
+            f"{100.0 * trusted:.0f} % and carried on from there: the temperatures given may be off by a degree or two, "
+            "so trust the setting test."
         )
         found.append(("soft-fat", text))
     if kind in NUT_PASTES:
@@ -173,8 +173,8 @@ def doubts(kind: str, soft: Spread) -> tuple[tuple[str, str], ...]:
         found.append(("stiff-white", text))
     if kind == "coloured-butter":
         text = (
-            "Pure cocoa butter has no sugar to start crystals on, and little mass to hold its warmth: stir and read "
-            "often, and work small amounts. Part-melted it holds many crystals and thickens within minutes in its "
+            "Pure cocoa butter has no sugar to start crystals on, and little mass to hold its warmth: stir and judge "
+            "it often, and work small amounts. Part-melted it holds many crystals and thickens within minutes in its "
             "window; melted fully and seeded with butter crystals it stays thin for longer."
         )
         found.append(("fat-alone", text))

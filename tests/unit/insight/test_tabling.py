@@ -20,6 +20,7 @@ from temperbench.insight.methods.script import Run
 from temperbench.insight.methods.slab_run import SlabRun
 from temperbench.insight.methods.tabling import Tabling, play_tabling, pour_for, slab_of
 from temperbench.insight.setup_job import Known, know
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import temperatures
 from temperbench.kitchen.bowl_layout import MASS, TOP, WALL_AIR, WALL_BENCH
 from temperbench.kitchen.bowls import Bowls
@@ -79,7 +80,7 @@ def test_heat_is_kept_over_rounds_on_the_slab() -> None:
         return float((run.bowls.heat() + slab)[0])
 
     before = heat()
-    tabling._table(run, replace(f, cooling_rounds=1, share=0.4, keep_s=120.0))
+    tabling._table(run, replace(f, cooling_rounds=1, share=0.4, keep_s=120.0), Telling(True))
     moved = float(run.slabs.heat_j_k()[0] * (run.slabs.mean_c()[0] - 20.0))
     assert moved > 1e4
     assert heat() == pytest.approx(before, abs=1e-6 * moved)
@@ -146,7 +147,7 @@ def test_the_remedy_for_too_few_crystals_helps() -> None:
     run = play_tabling(known, replace(f, keep_s=200.0), FEW, [4])
     few = run.lost()
     assert few.mean() > 0.3
-    tabling._round(run, f, few, 320.0, "Again: ")
+    tabling._round(run, f, few, 320.0, "Again: ", Telling(True))
     assert run.lost()[few].mean() < 0.1
     known = know(COLD)
     g = replace(cold_bowl_for(known, at), keep_s=150.0)
@@ -154,7 +155,7 @@ def test_the_remedy_for_too_few_crystals_helps() -> None:
     few = wet.lost()
     assert few.mean() > 0.3
     water = Water(known.bowl.material, np.full(FEW, 14.0), 3.0, middle_around(FEW))
-    cold_bowl._chill(wet, water, g)
+    cold_bowl._chill(wet, water, g, Telling(True))
     assert wet.lost()[few].mean() < 0.1
 
 
@@ -177,7 +178,7 @@ def test_a_bowl_in_the_window_is_not_lifted() -> None:
     members = middle(known, f)
     run = Run(Bowls(members), np.random.default_rng(0))
     before = run.bowls.temperature()
-    lift(run, Water("steel", np.array([41.0]), None, middle_around(1)), 31.0, 31.5)
+    lift(run, Water("steel", np.array([41.0]), None, middle_around(1)), 31.0, 31.5, Telling(True))
     assert run.clock.tolist() == [0.0]
     assert run.bowls.temperature().tolist() == before.tolist()
 

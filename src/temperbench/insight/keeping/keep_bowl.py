@@ -32,6 +32,7 @@ from temperbench.insight.keeping.words import (
 )
 from temperbench.insight.plan import Leg, Workable
 from temperbench.insight.setup_job import know
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures, temperatures
 
 __all__ = ["KEEP_SOURCES", "keep_bowl", "told_in_full", "used_up_min"]
@@ -92,11 +93,12 @@ def keep_bowl(
         risk_lost=float(np.isfinite(kept.lost_min).mean()), risk_scorch=float(kept.scorched.mean()),
         risk_asked=known.job.risk, risk_members=members,
         pauses=found.pauses, refills=_refills(middle, full), used_up_min=used_up,
-        alarms=_alarms(alone.thick_s, alone.cold_s, choice, middle, full, used_up, held),
-        stop_rules=stop_rules_of(full, at, choice.table), clear=clear_rows(known),
+        alarms=_alarms(alone.thick_s, alone.cold_s, choice, middle, full, used_up, held, known.say),
+        stop_rules=stop_rules_of(full, at, choice.table, known.say), clear=clear_rows(known),
         clear_rule=clear_rule(known.chocolate.kind),
-        rules=rules_of(full, at, choice.table, known.thermometer.gives_a_number),
-        cautions=cautions_of(full), defaults_used=(*_needed(known.defaults_used), *defaults_of(ask, full)),
+        rules=rules_of(full, at, choice.table, known.say),
+        cautions=cautions_of(full, known.say),
+        defaults_used=(*_needed(known.defaults_used), *defaults_of(ask, full, known.say)),
         warnings=(*known.warnings, *warnings_of(full, known, at, minutes, share)),
         sources=tuple(dict.fromkeys((*known.sources, *KEEP_SOURCES))),
     )  # fmt: skip
@@ -161,9 +163,9 @@ def _refills(middle: Kept, ask: KeepAsk) -> tuple[Refill, ...]:
 
 def _alarms(
     thick_s: Array, cold_s: Array, choice: Choice, middle: Kept, ask: KeepAsk,
-    used_up: float | None, held: Workable,
+    used_up: float | None, held: Workable, say: Telling,
 ) -> tuple[Alarm, ...]:  # fmt: skip
-    texts = alarm_texts(choice.every_min, ask)
+    texts = alarm_texts(choice.every_min, ask, say)
     found = [Alarm("look", choice.every_min, texts["look"])]
     share, before = number("keep.alarm_at"), number("keep.warn_before")
     for kind, seconds in (("thick", thick_s), ("cold", cold_s)):

@@ -8,6 +8,7 @@ from temperbench.insight.keeping.run import Look
 from temperbench.insight.keeping.table import KeepTable
 from temperbench.insight.plan import Warning_
 from temperbench.insight.setup_job import Known
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures
 from temperbench.matter.materials import ALLERGENS
 
@@ -50,15 +51,15 @@ def done(look: Look, ask: KeepAsk) -> str:
     return ", then ".join([parts[0], *(part[0].lower() + part[1:] for part in parts[1:])]) + ", stir"
 
 
-def rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable, by_number: bool) -> tuple[str, ...]:
+def rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable, say: Telling) -> tuple[str, ...]:
     """Return what goes with the table."""
     found = [
-        "Stir first, then read, then judge how it runs off the spatula.",
+        f"Stir first, then {say.either('read, then judge', 'look')} how it runs off the spatula.",
         f"Flows with ease: back to {table.kept_c:.1f} °C. Thick: to {table.thin_c:.1f} °C. Never above "
         f"{at.stop_c:.1f} °C, stirred.",
-        f"After every correction stir {number('keep.stir'):.0f} s and read again.",
+        f"After every correction stir {number('keep.stir'):.0f} s and {say.read} again.",
     ]
-    if ask.warm_with in ("heat-gun", "bath") and by_number:
+    if ask.warm_with in ("heat-gun", "bath") and say.reads:
         early = f", {table.early_c:.1f} °C sooner for what the wall still gives" if table.early_c >= 0.1 else ""
         found.append(f"Leave the thermometer in while you warm, and stop at the aim{early}: the seconds are a guide.")
     elif ask.warm_with != "none":
@@ -75,24 +76,27 @@ def rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable, by_number: bool) 
     return tuple(found)
 
 
-def stop_rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable) -> tuple[str, ...]:
+def stop_rules_of(ask: KeepAsk, at: Temperatures, table: KeepTable, say: Telling) -> tuple[str, ...]:
     """Say when to give a bowl up."""
     thinned = " and thinned" if ask.refill_g > 0.0 and ask.refill == "melted" else ""
     low = array(f"keep.clear_c.{ask.job.chocolate}")[0]
+    hot = say.either(f"Reads above {at.limit_c:.1f} °C after stirring",
+                     f"Thin and not cool at the lip after stirring, above {at.limit_c:.1f} °C")  # fmt: skip
     return (
         f"Still thick at two looks in a row although it was warmed to {table.thin_c:.1f} °C{thinned}: stop. Use it "
         f"where temper does not matter, or melt it to {low:.0f} °C and temper it anew.",
-        f"Reads above {at.limit_c:.1f} °C after stirring, or a smear that does not set in time: its crystals are gone. "
+        f"{hot}, or a smear that does not set in time: its crystals are gone. "
         "Rescue it with in-temper buttons, or melt and temper anew.",
         "Lumps or grains that do not stir out at the top of the table: melt it fully, do not strain and go on.",
     )
 
 
-def alarm_texts(every_min: float, ask: KeepAsk) -> dict[str, str]:
+def alarm_texts(every_min: float, ask: KeepAsk, say: Telling) -> dict[str, str]:
     """Return the text of each kind of alarm."""
     refill = "in-temper" if ask.refill == "in-temper" else "melted"
+    looks = say.either("read, judge", "look how it flows")
     return {
-        "look": f"Look at the bowl every {every_min:.0f} min: stir, read, judge, and do what the table says.",
+        "look": f"Look at the bowl every {every_min:.0f} min: stir, {looks}, and do what the table says.",
         "thick": "Left alone, it is getting too thick for one bowl in four: look now.",
         "cold": "Left alone, it is getting too cold for one bowl in four, and unstable crystals form: look now.",
         "refill": f"Have {refill} chocolate ready at {ask.refill_c:.0f} °C: now {{:.0f}} g, in all {{}} times and "
@@ -102,10 +106,11 @@ def alarm_texts(every_min: float, ask: KeepAsk) -> dict[str, str]:
     }
 
 
-def cautions_of(ask: KeepAsk) -> tuple[str, ...]:
+def cautions_of(ask: KeepAsk, say: Telling) -> tuple[str, ...]:
     """Return the safety lines."""
     own = {
-        "microwave": "Hot spots are hotter than the bowl reads: stir before touching or tasting. No metal in the oven.",
+        "microwave": f"Hot spots are hotter than {say.either('the bowl reads', 'the rest')}: stir before touching or "
+        "tasting. No metal in the oven.",
         "heat-gun": "A heat gun burns skin, scorches chocolate and softens plastic bowls: keep it moving, a hand's "
         "breadth away, and stir all the time. Nothing that burns nearby.",
         "bath": "Water and steam seize chocolate, and steam burns: wipe the bowl's foot before you pour, and lift it "
@@ -149,11 +154,11 @@ def warnings_of(ask: KeepAsk, known: Known, at: Temperatures, minutes: float, wo
     return tuple(found)
 
 
-def defaults_of(ask: KeepAsk, full: KeepAsk) -> tuple[str, ...]:
+def defaults_of(ask: KeepAsk, full: KeepAsk, say: Telling) -> tuple[str, ...]:
     """Return in plain words what was taken as usual."""
     found = []
     if ask.at_c is None:
-        found.append(f"It reads {full.at_c:.1f} °C now, the top of its working window.")
+        found.append(f"It {say.either('reads', 'is at about')} {full.at_c:.1f} °C now, the top of its working window.")
     if full.returns_share > 0.0 and ask.returns_c is None:
         found.append(f"What comes back: {full.returns_c:.0f} °C.")
     if full.refill_g > 0.0 and ask.refill_c is None:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from temperbench.foundation.evidence import number
 from temperbench.insight.after_stop import After, after_stop, quantile_band, setting_test
-from temperbench.insight.by_eye import planned_by_eye
+from temperbench.insight.by_eye import rows_by_eye
 from temperbench.insight.methods.method_plan import Fault, MethodPlan, MethodStep, PathPhase, ReadsDo
 from temperbench.insight.methods.script import Record, Run, Safe
 from temperbench.insight.plan import Leg, Warning_
@@ -57,13 +57,14 @@ def assemble(known: Known, at: Temperatures, safe: Safe[Any], told: Told, seed: 
     one = nominal(known.setup)
     test = setting_test(run.bowls.members, one, after, at, np.random.default_rng([seed, 9]))
     total = (run.clock + after.in_window_s) / 60.0
-    plan = MethodPlan(
+    return MethodPlan(
         title=title(job, known), method=job.method, clear_c=told.clear_c, draw_down_c=told.draw_down_c,
         lift_c=told.lift_c, work_from_c=at.work_from_c, work_to_c=at.work_to_c, limit_c=at.limit_c,
         scorch_c=at.scorch_c, steps=_steps(run, after, at),
         portions_g=tuple(round(g) for g in told.portions_g),
         seed_g=None if told.seed_g is None else round(told.seed_g), melt_g=round(told.melt_g),
-        reads_then=told.reads_then, faults=told.faults, risk_lost=safe.risk_lost, risk_scorch=safe.risk_scorch,
+        reads_then=told.reads_then if known.say.reads else rows_by_eye(told.reads_then),
+        faults=told.faults, risk_lost=safe.risk_lost, risk_scorch=safe.risk_scorch,
         risk_asked=job.risk, risk_members=len(run), thermometer=known.thermometer.kind,
         crystals_pct_of_fat=quantile_band(100.0 * run.bowls.stable(), 1), total_min=quantile_band(total, 1),
         hands_on_min=quantile_band((run.hands + after.in_window_s) / 60.0, 1), path=_path(run, after),
@@ -73,7 +74,6 @@ def assemble(known: Known, at: Temperatures, safe: Safe[Any], told: Told, seed: 
         sources=tuple(dict.fromkeys((*known.sources, *told.sources))), rules=told.rules, cautions=told.cautions,
         holds_for=told.holds_for,
     )  # fmt: skip
-    return plan if known.thermometer.gives_a_number else planned_by_eye(plan)
 
 
 def _taken(run: Run) -> list[Record]:

@@ -23,6 +23,7 @@ from temperbench.insight.methods.melting import Melting, melted_nominal, melted_
 from temperbench.insight.methods.script import Run
 from temperbench.insight.methods.turn import turn_of
 from temperbench.insight.setup_job import Known
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import triangular
@@ -63,7 +64,7 @@ def cold_bowl_for(known: Known, at: Temperatures) -> ColdBowl:
     )  # fmt: skip
     one = Run(Bowls(melted_nominal(known, found.melting, 0.0), workers=1), np.random.default_rng(0))
     pool = Water(known.bowl.material, np.full(1, water.mid), litres, middle_around(1))
-    if _chill(one, pool, found)[0]:
+    if _chill(one, pool, found, known.say)[0]:
         raise InputError(
             "bath_l", litres, "water that takes the heat of this much chocolate",
             f"the bowl stays above {turn:g} °C in it, so take more or colder water, or put ice in",
@@ -94,12 +95,12 @@ def play_cold_bowl(known: Known, at: Temperatures, f: ColdBowl, members: int, en
     run = melted_run(known, f.melting, 0.0, members, entropy)
     around: Around = drawn_around(members, run.rng)
     water = triangular(run.rng.random(members), f.water_c)
-    _chill(run, Water(known.bowl.material, water, f.litres, around), f)
-    lift(run, lifting_water(known, run.bowls, at, around), f.lift_from_c, f.lift_c)
+    _chill(run, Water(known.bowl.material, water, f.litres, around), f, known.say)
+    lift(run, lifting_water(known, run.bowls, at, around), f.lift_from_c, f.lift_c, known.say)
     return run
 
 
-def _chill(run: Run, water: Water, f: ColdBowl) -> NDArray[np.bool_]:
+def _chill(run: Run, water: Water, f: ColdBowl, say: Telling) -> NDArray[np.bool_]:
     """Play cooling and stirring at the turn, from the full melt on; return who neither came there nor thickened."""
     shear, every, most = number("cold.shear"), number("cold.look"), 60.0 * number("cold.longest")
     near = f.turn_c + number("cold.near")
@@ -107,11 +108,11 @@ def _chill(run: Run, water: Water, f: ColdBowl) -> NDArray[np.bool_]:
     left = run.until(
         lambda reading: (reading <= near) | _thick(run), every, most, lambda bowls, took: water.dip(bowls, took, shear)
     )
-    run.begin("chill", f"In and out of the water, {f.dip_s:.0f} s at a time", detail=_DIPS, until="falls to",
+    run.begin("chill", f"In and out of the water, {f.dip_s:.0f} s at a time", detail=_dipped(say), until="falls to",
               until_c=f.turn_c)  # fmt: skip
     dips = _dips(water, f.dip_s, shear)
     left |= run.until(lambda reading: (reading <= f.turn_c) | _thick(run), every, most, dips, ~left)
-    run.begin("chill", f"Stir on at {f.turn_c:.1f} °C for {f.keep_s / 60.0:.0f} min", detail=_KEEP)
+    run.begin("chill", f"Stir on at {f.turn_c:.1f} °C for {f.keep_s / 60.0:.0f} min", detail=_kept(say))
     kept, going = 0.0, np.ones(len(run), dtype=np.bool_)
     while going.any() and kept < f.keep_s:
         going &= ~_thick(run)
@@ -139,5 +140,12 @@ def _dips(water: Water, dip_s: float, shear: float) -> Callable[[Bowls, Array], 
 
 
 _COOL = "Scrape wall and bottom without a pause: what sits still at the wall sets there in lumps."
-_DIPS = "Wipe the foot, stir off the water and read each time: the wall is colder than the chocolate."
-_KEEP = "Off the water unless it reads above; scrape and stir all the time until it begins to thicken."
+
+
+def _dipped(say: Telling) -> str:
+    return f"Wipe the foot, stir off the water and {say.read} each time: the wall is colder than the chocolate."
+
+
+def _kept(say: Telling) -> str:
+    above = say.either("it reads above", "it runs freely again")
+    return f"Off the water unless {above}; scrape and stir all the time until it begins to thicken."

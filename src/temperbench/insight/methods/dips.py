@@ -10,11 +10,12 @@ from temperbench.foundation.numerics import Array
 from temperbench.foundation.units import Celsius, Litre
 from temperbench.insight.methods.script import Run
 from temperbench.insight.setup_job import Known
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.outside import Around, water_bath
 
-__all__ = ["Water", "lift", "lifting_bath_c", "lifting_water"]
+__all__ = ["Water", "lift", "lift_told", "lifting_bath_c", "lifting_water"]
 
 
 class Water:
@@ -61,17 +62,41 @@ def lifting_bath_c(at: Temperatures) -> Celsius:
     return float(round(at.work_to_c + number("dip.bath.above_work")))
 
 
+def lift_told(at: Temperatures, to_c: Celsius, say: Telling) -> str:
+    """Return what a bowl that came back too cold asks for.
+
+    Parameters
+    ----------
+    at
+        Temperatures of the chocolate.
+    to_c
+        What it is lifted to. [°C]
+    say
+        Who is told.
+
+    Returns
+    -------
+        What to do, as a row of a table has it.
+    """
+    until = say.either(f"it reads {to_c:.1f} °C", f"it flows with ease, at about {to_c:.1f} °C")
+    seconds, bath = round(number("dip.warm")), lifting_bath_c(at)
+    return f"lift: {seconds} s over water of {bath:.0f} °C, stir off it, {say.read}, until {until}"
+
+
 def lifting_water(known: Known, bowls: Bowls, at: Temperatures, figures: Around) -> Water:
     """Return warm water for lifting, kept as it is, for the job's bowl and these films of its members."""
     m = len(bowls.members)
     return Water(known.bowl.material, np.full(m, lifting_bath_c(at)), None, figures)
 
 
-def lift(run: Run, water: Water, from_c: float, to_c: float, who: NDArray[np.bool_] | None = None) -> None:
+def lift(
+    run: Run, water: Water, from_c: float, to_c: float, say: Telling, who: NDArray[np.bool_] | None = None
+) -> None:  # fmt: skip
     """Warm the bowls that read below ``from_c`` until they read ``to_c``: seconds over warm water, stir, read."""
     everyone = np.ones(len(run), dtype=np.bool_) if who is None else who
     run.begin("lift", f"Lift to {to_c:.1f} °C over warm water",
-              detail=f"{number('dip.warm'):.0f} s over the water, stirring, then off it: stir, read. Never left there.",
+              detail=f"{number('dip.warm'):.0f} s over the water, stirring, then off it: stir, {say.read}. Never left "
+                     "there.",
               until="rises to", until_c=to_c)  # fmt: skip
     low = everyone & (run.look() < from_c)
     on, every = number("dip.warm"), number("dip.warm") + number("dip.stir")

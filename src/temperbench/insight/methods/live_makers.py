@@ -82,7 +82,9 @@ def _stir(seconds: float, why: str, mind: str, lost: float = 0.0, more: str = ""
 def _until_gone(now: Now, what: str) -> Move | None:
     """Stir until what went in is gone, if it is not."""
     if now.progress.last_act == "added":
-        return _stir(number("plan.stir.near"), f"Until {what}, scraping the wall; then read.", "Nothing: always.")
+        return _stir(
+            number("plan.stir.near"), f"Until {what}, scraping the wall; then {now.say.read}.", "Nothing: always."
+        )
     if not now.smooth and now.course.stirred < int(number("live.lump_stirs")):
         why = "Lumps left: stir them out before anything else."
         return _stir(number("plan.stir.last"), why, "Lumps that stay: sieve them out.")
@@ -103,7 +105,8 @@ def _buttons(now: Now) -> Move | None:
         f"Of {need:.0f} g in-temper chocolate that take it from {now.heat:.1f} to {aim:.1f} °C: melting, it cools the "
         "bowl, and what does not melt is the seed."
     )
-    return Move("seed", f"Stir in {portion} g", why, "Each reading: the rest is worked out anew.", grams=portion,
+    mind = f"Each {now.say.either('reading', 'look')}: the rest is worked out anew."
+    return Move("seed", f"Stir in {portion} g", why, mind, grams=portion,
                 portions_g=(portion,) * parts, risk_lost=now.lost, celsius=now.seed_c, seed="buttons")  # fmt: skip
 
 
@@ -122,8 +125,9 @@ def _block(now: Now) -> Move | None:
         while seconds < number("live.block_longest") and float(np.median(after.temperature())) > to_c:
             after.stir(number("live.block_step"))
             seconds += number("live.block_step")
-        why = f"At {now.heat:.1f} °C what comes off it still melts: keep it moving under the surface, then read."
-        return _stir(seconds, why, f"A reading of {work:.0f} °C: take it out.", now.lost, " with the block")
+        why = f"At {now.heat:.1f} °C what comes off it still melts: keep it moving under the surface, then "
+        why += f"{now.say.read}."
+        return _stir(seconds, why, f"{now.say.down_to(work, 0)}: take it out.", now.lost, " with the block")
     why = f"At {now.heat:.1f} °C the bowl has its crystals: what is left serves again."
     return Move("block out", "Take the block out", why, "A bowl that tests too slow: put it back for a minute.",
                 risk_lost=now.lost)  # fmt: skip
@@ -143,7 +147,7 @@ def _butter(now: Now) -> Move | None:
     creamy = kind == "ripened-butter"
     what = "creamy cocoa butter" if creamy else "cocoa-butter crystals"
     why = "One per cent: over the surface, and stirred until nothing of it is seen."
-    return Move("seed", f"Stir in {grams} g of {what}", why, f"A reading above {high:.0f} °C: let it cool first.",
+    return Move("seed", f"Stir in {grams} g of {what}", why, f"{now.say.above(high, 0)}: let it cool first.",
                 grams=grams, celsius=float(np.mean(array("method.butter.ripened_c"))) if creamy else now.seed_c,
                 seed=kind)  # fmt: skip
 
@@ -155,7 +159,7 @@ def _turn(now: Now) -> float:
 def table(now: Now) -> Move | None:
     """A share of the bowl onto the slab, as much as brings the whole into its window when it comes back at the turn."""
     if now.progress.last_act == "tabled":
-        return _stir(number("tabling.remix"), "Until no streak is left, then read.", "Nothing: always.")
+        return _stir(number("tabling.remix"), f"Until no streak is left, then {now.say.read}.", "Nothing: always.")
     back = now.at.limit_c - number("tabling.back_below_limit")
     if now.course.tabled and (now.enough or (now.heat <= back and now.lost < 0.5)):
         return None
@@ -164,8 +168,9 @@ def table(now: Now) -> Move | None:
     share = float(np.clip((now.heat - now.at.work_to_c) / max(now.heat - turn, 0.1), least, usual.high))
     grams = _handy(share * now.grams)
     minutes = number("tabling.keep_usual")
+    there = now.say.either(f"it reads {turn:.1f} °C", f"it is at about {turn:.1f} °C")
     why = (
-        f"Spread and gather until it reads {turn:.1f} °C, keep it moving {minutes:.0f} min more or until it thickens, "
+        f"Spread and gather until {there}, keep it moving {minutes:.0f} min more or until it thickens, "
         "then scrape it back."
     )
     return Move("table", f"Table {grams} g to {turn:.1f} °C", why,
@@ -193,8 +198,8 @@ def chill(now: Now) -> Move | None:
     seconds = max(tried.shortest_down(turn + number("cold.near")), int(times[0]))
     ends = float(np.median(tried.ends_c[:, tried.at(seconds)]))
     why = (
-        f"Water of {cold:.0f} °C, scraping wall and bottom all the time; then off it, stir and read: about "
+        f"Water of {cold:.0f} °C, scraping wall and bottom all the time; then off it, stir and {now.say.read}: about "
         f"{ends:.1f} °C."
     )
     return Move("chill", f"Chill {minutes_said(seconds)} in the water", why,
-                f"A reading of {turn:.1f} °C: out of the water.", seconds, celsius=cold)  # fmt: skip
+                f"{now.say.down_to(turn)}: out of the water.", seconds, celsius=cold)  # fmt: skip

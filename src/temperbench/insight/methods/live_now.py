@@ -12,6 +12,7 @@ from temperbench.insight.advice import Progress
 from temperbench.insight.estimation import BowlFilter
 from temperbench.insight.live import Happening
 from temperbench.insight.policy import Aims
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures
 from temperbench.kitchen.bowl_layout import GONE_AT, MASS
 from temperbench.kitchen.bowls import Bowls
@@ -67,6 +68,11 @@ class Now:
     bowls: Bowls  # the advisers
     heat: float  # middle of the stirred temperature. [°C]
     lost: float  # chance that the bowl, stirred on, has too few crystals
+
+    @property
+    def say(self) -> Telling:
+        """How it is told."""
+        return self.f.say
 
     @property
     def grams(self) -> float:

@@ -85,14 +85,15 @@ def _melt_on(now: Now) -> Move:
 def _heat_on(now: Now, kind: str, celsius: float, tried: Tried, seconds: int) -> Move:
     k = tried.at(seconds)
     ends = float(np.median(tried.ends_c[:, k]))
+    read = now.say.read
     headline = f"Melt {minutes_said(seconds)} over the bath"
-    how = "stirring, no steam or water at it; then off it and read"
+    how = f"stirring, no steam or water at it; then off it and {read}"
     if kind == "cabinet":
-        headline, how = f"Leave {minutes_said(seconds)} in the cabinet", "covered; then stir and read"
+        headline, how = f"Leave {minutes_said(seconds)} in the cabinet", f"covered; then stir and {read}"
     if kind == "kettle":
-        headline, how = f"Hold {minutes_said(seconds)} at {celsius:.1f} °C", "the stirrer turning; then read"
+        headline, how = f"Hold {minutes_said(seconds)} at {celsius:.1f} °C", f"the stirrer turning; then {read}"
     return Move(kind, headline, f"At {celsius:.0f} °C, {how}. It should settle near {ends:.1f} °C.",
-                f"A reading above {now.at.stop_c:.1f} °C, or no lumps left: then stop.", seconds,
+                f"{now.say.above(now.at.stop_c)}, or no lumps left: then stop.", seconds,
                 risk_lost=float(tried.lost[:, k].mean()), risk_scorch=float(tried.scorched[:, k].mean()),
                 celsius=celsius)  # fmt: skip
 
@@ -105,7 +106,7 @@ def _set_down(now: Now) -> Move:
     seconds = tried.shortest_down(now.at.work_to_c)
     why = f"Smooth at about {now.heat:.1f} °C: set it into its window; the crystals multiply on the way down."
     return Move("kettle", f"Hold {minutes_said(seconds)} at {middle:.1f} °C", why,
-                f"A reading of {now.at.work_to_c:.0f} °C: test it.", seconds, risk_lost=now.lost,
+                f"{now.say.down_to(now.at.work_to_c, 0)}: test it.", seconds, risk_lost=now.lost,
                 celsius=middle)  # fmt: skip
 
 
@@ -148,7 +149,7 @@ def _melt(now: Now) -> Move:
     clear = full_melt(now.f.known.chocolate.kind)[0] if told is None else told
     hold = number("method.clear.hold")
     why = f"Stirred, and kept there {hold:.0f} min: what was not hot enough keeps old crystals."
-    mind = f"A reading near {now.at.scorch_c:.0f} °C: off the heat at once."
+    mind = f"{now.say.near(now.at.scorch_c, 0)}: off the heat at once."
     grams = melted_grams(now, clear)
     if grams < now.f.known.job.grams:
         why = f"{why} Keep {now.f.known.job.grams - grams:.0f} g back as seed."

@@ -53,7 +53,8 @@ def melting_of(known: Known) -> Melting:
         return Melting("oven", clear, None, "")
     if job.cabinet_c is not None and job.cabinet_c > clear:
         return Melting("cabinet", clear, job.cabinet_c, "")
-    told = "" if warm is not None else f"Melting: over a water bath of {bath_c:.0f} °C, taken off when it reads so."
+    so = known.say.either("it reads so", "it is about as warm")
+    told = "" if warm is not None else f"Melting: over a water bath of {bath_c:.0f} °C, taken off when {so}."
     return Melting("bath", clear, bath_c, told)
 
 

@@ -9,7 +9,7 @@ from temperbench.foundation.evidence import array, number
 from temperbench.insight.job import BowlJob
 from temperbench.insight.methods.assemble import Told, assemble
 from temperbench.insight.methods.cold_bowl import ColdBowl, cold_bowl_for, play_cold_bowl
-from temperbench.insight.methods.dips import lifting_bath_c
+from temperbench.insight.methods.dips import lift_told
 from temperbench.insight.methods.method_plan import Fault, MethodPlan, ReadsDo
 from temperbench.insight.methods.script import Run, safest
 from temperbench.insight.methods.told import cautions, common_faults, holds_for, washing_up
@@ -47,7 +47,7 @@ def _told(known: Known, at: Temperatures, f: ColdBowl, run: Run) -> Told:
     water = "ice water" if f.litres is None else f"{f.litres:.1f} L of water at {f.water_c.mid:.0f} °C"
     return Told(
         clear_c=f.melting.clear_c, draw_down_c=f.turn_c, lift_c=f.lift_c if lifts else None, melt_g=known.job.grams,
-        reads_then=_reads_then(known, at, f), faults=(*_faults(at, f), *common_faults(at)), rules=_rules(f),
+        reads_then=_reads_then(known, at, f), faults=(*_faults(at, f), *common_faults(at, known.say)), rules=_rules(f),
         cautions=cautions(known, melted_by), holds_for=holds_for(known, f"the bowl in {water} up to the chocolate"),
         washing_up=washing_up(known, melted_by), warnings=_warnings(known, run, f),
         defaults_used=tuple(t for t in (f.melting.default, *f.defaults_used) if t),
@@ -56,15 +56,15 @@ def _told(known: Known, at: Temperatures, f: ColdBowl, run: Run) -> Told:
 
 
 def _reads_then(known: Known, at: Temperatures, f: ColdBowl) -> tuple[ReadsDo, ...]:
-    """The policy as a table; without a thermometer its rows are told by look and feel."""
+    """The policy as a table."""
     near, again = round(f.turn_c + number("cold.near"), 1), round(f.turn_c + number("cold.again_above"), 1)
     minutes = f"{f.keep_s / 60.0:.0f} min"
-    bath, warm, dip = lifting_bath_c(at), round(number("dip.warm")), round(f.dip_s)
+    dip, read = round(f.dip_s), known.say.read
     cool, kept, end = "while it cools", "while it is stirred at the turn", "when its minutes are over"
-    rows = (
+    return (
         ReadsDo(cool, near, None, "stir and scrape on in the water", seconds=round(number("cold.look")),
                 looks="runs off the spatula like cream"),
-        ReadsDo(cool, f.turn_c, near, f"{dip} s in the water, stir off it, read again", seconds=dip,
+        ReadsDo(cool, f.turn_c, near, f"{dip} s in the water, stir off it, {read} again", seconds=dip,
                 looks="cool to the finger, runs more slowly"),
         ReadsDo(cool, None, f.turn_c, f"off the water: stir on for {minutes}", seconds=round(f.keep_s),
                 looks="first lustre gone, a trail stays for a moment"),
@@ -72,13 +72,9 @@ def _reads_then(known: Known, at: Temperatures, f: ColdBowl) -> tuple[ReadsDo, .
         ReadsDo(kept, None, again, f"stir on off the water until its {minutes} are over",
                 looks="thickens little by little"),
         ReadsDo(end, f.lift_from_c, None, "make the setting test and use it", looks="flows with ease, even"),
-        ReadsDo(end, None, f.lift_from_c,
-                f"lift: {warm} s over water of {bath:.0f} °C, stir off it, read, until it reads {f.lift_c:.1f} °C",
-                seconds=warm, looks="thick, leaves a trail"),
+        ReadsDo(end, None, f.lift_from_c, lift_told(at, f.lift_c, known.say), seconds=round(number("dip.warm")),
+                looks="thick, leaves a trail"),
     )  # fmt: skip
-    if known.thermometer.gives_a_number:
-        return rows
-    return tuple(ReadsDo(r.when, None, None, r.do, r.amount_g, r.seconds, r.looks) for r in rows)
 
 
 def _faults(at: Temperatures, f: ColdBowl) -> tuple[Fault, ...]:

@@ -20,6 +20,7 @@ from temperbench.insight.methods.method_plan import Fault, MethodPlan, ReadsDo
 from temperbench.insight.methods.script import Run, safest
 from temperbench.insight.methods.told import cautions, common_faults, holds_for, washing_up
 from temperbench.insight.setup_job import Known, know
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures, temperatures
 from temperbench.kitchen.bowl_shape import chocolate_volume
 from temperbench.kitchen.bowls import Bowls
@@ -104,7 +105,9 @@ def _play(known: Known, kettle: _Kettle, figures: _Figures, members: int, entrop
     every, longest = number("method.kettle.look"), number("method.kettle.longest")
     heat = _Heat(figures, kettle)
     name = f"Set-point {figures.set_c:.1f} °C, wall at most {figures.wall_c:.0f} °C; fill and stir"
-    run.begin("melt", name, hands_on=not kettle.stirs, detail=_FILL, until="rises to", until_c=figures.set_c)
+    run.begin(
+        "melt", name, hands_on=not kettle.stirs, detail=_filled(known.say), until="rises to", until_c=figures.set_c
+    )
     near = figures.set_c - number("method.kettle.near")
     run.until(lambda reading: (reading >= near) & ~run.lumpy(), every, longest, heat.holds)
     run.bowls.stand_on_bench()
@@ -124,11 +127,14 @@ class _Heat:
         bowls.stir(took)
 
 
-_FILL = "Buttons, not blocks; the stirrer on as soon as it can turn. Read with your own thermometer, not the display."
+def _filled(say: Telling) -> str:
+    judge = say.either("Read with your own thermometer, not the display", "Go by what you see, not by the display")
+    return f"Buttons, not blocks; the stirrer on as soon as it can turn. {judge}."
 
 
 def _told(known: Known, at: Temperatures, kettle: _Kettle, figures: _Figures) -> Told:
     when, near = "when the kettle has reached its set-point", number("method.kettle.near")
+    trust = known.say.either("check it against your thermometer before you trust it", "go by what you see")
     rows = (
         ReadsDo(when, None, figures.set_c - 2.0, "wait; when it stays so, raise the wall limit by 2 °C", looks="lumpy"),
         ReadsDo(when, figures.set_c - 2.0, figures.set_c - near, "wait and stir", looks="few lumps"),
@@ -141,13 +147,13 @@ def _told(known: Known, at: Temperatures, kettle: _Kettle, figures: _Figures) ->
             f"The set-point never passes {at.stop_c:.1f} °C: a kettle left above loses the crystals, however slowly.",
             f"Then out of the warm jacket: into a cool dry bowl, or water of {at.work_from_c - 1.0:.0f} °C into the "
             "jacket; left as it is, it cools for most of an hour and thickens.",
-            "Its display is not its chocolate: check it against your thermometer before you trust it.",
+            f"Its display is not its chocolate: {trust}.",
         ),
         faults=(
             Fault("thick at the wall, thin in the middle", "the stirrer does not scrape", "scrape by hand every time"),
             Fault("it thickens while it is held", "crystals grow at one temperature",
                   "set-point up by 0.5 °C at a time, or add warm melted chocolate, as a plan of keeping tells"),
-            *common_faults(at),
+            *common_faults(at, known.say),
         ),
         cautions=cautions(known), washing_up=washing_up(known),
         holds_for=holds_for(

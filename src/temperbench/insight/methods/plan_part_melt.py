@@ -21,8 +21,9 @@ from temperbench.insight.methods.overnight import rest_in
 from temperbench.insight.methods.script import Run, safest
 from temperbench.insight.methods.told import cautions, common_faults, holds_for, washing_up
 from temperbench.insight.setup_job import Known, know
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures, temperatures
-from temperbench.insight.wording import looks
+from temperbench.insight.wording import looks, stir_first, stop_by_look
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import draw, latin, nominal, settled_solids, triangular
 from temperbench.kitchen.outside import Around, cabinet, drawn_around, water_bath
@@ -107,19 +108,19 @@ def _play_bath(known: Known, at: Temperatures, figures: _Figures, members: int, 
     run = Run(Bowls(draw(known.setup, members, rng)), rng)
     bath = _Bath(known, members, rng)
     at_c = bath_c_of(known)
-    run.begin("melt", f"Melt over the bath of {at_c:.0f} °C, stirring", detail=_ON_BATH, until="rises to",
+    run.begin("melt", f"Melt over the bath of {at_c:.0f} °C, stirring", detail=_on_bath(known.say), until="rises to",
               until_c=figures.first_c)  # fmt: skip
     bath.put_on(run.bowls)
     run.until(lambda reading: reading >= figures.first_c, number("method.bath.look"), number("method.bath.longest"))
-    _off(run)
-    take_spells(run, figures.table, bath.put_on, _BACK, at.stop_c)
+    _off(run, known.say)
+    take_spells(run, figures.table, bath.put_on, _back(known.say), at.stop_c)
     return run
 
 
-def _off(run: Run) -> None:
+def _off(run: Run, say: Telling) -> None:
     """Take the bowls off the heat, dry them, stir."""
     run.bowls.stand_on_bench()
-    run.begin("melt", "Take it off, dry the foot, stir until even", detail="Stir first, then read.")
+    run.begin("melt", "Take it off, dry the foot, stir until even", detail=f"Stir first, then {say.read}.")
     run.stir(number("plan.stir.near"))
 
 
@@ -136,18 +137,24 @@ def _play_cabinet(known: Known, at: Temperatures, figures: _Figures, members: in
     hours: Array = triangular(cube[1], night)
     for _ in range(_LOOKS):
         run.passes(3600.0 / _LOOKS * hours, lambda bowls, took: rest_in(bowls, stands_in, took))
-    _off(run)
-    take_spells(run, figures.table, bath.put_on, _BACK, at.stop_c)
+    _off(run, known.say)
+    take_spells(run, figures.table, bath.put_on, _back(known.say), at.stop_c)
     return run
 
 
 _LOOKS = 8  # points of a night on the path
-_ON_BATH = "Water below the boil and below the rim; scrape the wall all the time; read every half minute."
-_BACK = (
-    "Back on the bath for the seconds the table tells, stirring there too; off, dry the foot, stir a minute, read. The "
-    "last time stir until no lump is left."
-)
 _NIGHT = "Buttons no deeper than a hand, no draught, no water in the cabinet."
+
+
+def _on_bath(say: Telling) -> str:
+    return f"Water below the boil and below the rim; scrape the wall all the time; {say.read} every half minute."
+
+
+def _back(say: Telling) -> str:
+    return (
+        "Back on the bath for the seconds the table tells, stirring there too; off, dry the foot, stir a minute, "
+        f"{say.read}. The last time stir until no lump is left."
+    )
 
 
 def _told(known: Known, at: Temperatures, figures: _Figures) -> Told:
@@ -163,14 +170,14 @@ def _told(known: Known, at: Temperatures, figures: _Figures) -> Told:
     return Told(
         lift_c=at.stop_c, melt_g=known.job.grams, reads_then=_rows(known, figures),
         rules=(
-            "No lump left and it flows with ease: stop, whatever it reads.",
+            stop_by_look(known.say),
             f"Never leave it on the bath without stirring; it comes off at {at.stop_c:.1f} °C at the latest.",
-            "Stir first, then read: buttons can look whole though they are molten inside.",
+            stir_first(known.say),
         ),
         faults=(
             Fault("it stays thick and lumpy", f"{first} is cooler than it says", "measure it; go on by the table"),
             Fault("a skin at the wall, grey later", "a hot wall, and nobody stirred", "scrape it in, make the test"),
-            *common_faults(at),
+            *common_faults(at, known.say),
         ),
         cautions=cautions(known, "bath"), washing_up=washing_up(known, "bath"),
         holds_for=holds_for(

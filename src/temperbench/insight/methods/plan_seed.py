@@ -17,6 +17,7 @@ from temperbench.insight.methods.seed_block import BlockSeed, block_for, play_bl
 from temperbench.insight.methods.seed_butter import ButterSeed, butter_for, play_butter, ripened
 from temperbench.insight.methods.told import cautions, common_faults, holds_for, washing_up
 from temperbench.insight.setup_job import Known, know
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures, temperatures
 
 __all__ = ["plan_seed"]
@@ -48,12 +49,14 @@ def _portions(known: Known, at: Temperatures, members: int, seed: int) -> Method
         lambda figures, m, entropy: play_portions(known, figures, m, entropy), members, seed,
     )  # fmt: skip
     figures = safe.figures
+    done = known.say.either(f"It reads {figures.aim_c:.1f} °C or less and no lump is left",
+                            "No lump is left, and the last lumps were slow to go")  # fmt: skip
     told = replace(
-        _told(known, at, figures.melting, _portion_faults(figures)), reads_then=_table(figures),
+        _told(known, at, figures.melting, _portion_faults(figures, known.say)), reads_then=_table(figures),
         melt_g=figures.melt_g, seed_g=figures.seed_g, portions_g=figures.portions_g,
         rules=(
             f"Weigh {figures.seed_g:.0f} g of seed and some spare: the table may ask for a little more.",
-            f"It reads {figures.aim_c:.1f} °C or less and no lump is left: stop, whatever is left of the seed.",
+            f"{done}: stop, whatever is left of the seed.",
             "Stir without a pause after each portion: lumps on the wall do not melt.",
         ),
     )  # fmt: skip
@@ -81,12 +84,13 @@ def _looks(grams: float, figures: Portions) -> str:
     return "the portion was gone in about a minute" if grams < 1.4 * third else "the portion was gone at once"
 
 
-def _portion_faults(figures: Portions) -> tuple[Fault, ...]:
+def _portion_faults(figures: Portions, say: Telling) -> tuple[Fault, ...]:
     aim = figures.aim_c
+    warm = say.either(f"still reads above {aim + 0.3:.1f} °C", "is still thin and not cool at the lip")
     return (
         Fault("lumps stay after five minutes of stirring", f"colder than {aim - 1.0:.0f} °C before they had gone",
               "warm by half a degree (3 s in the oven, or the bowl in warm water for 10 s), or sieve them out"),
-        Fault(f"all seed is in and it still reads above {aim + 0.3:.1f} °C", "melted hotter, or less seed than weighed",
+        Fault(f"all seed is in and it {warm}", "melted hotter, or less seed than weighed",
               "stir in what the table says; without more seed, stir it down and test: it may have kept too little"),
     )  # fmt: skip
 
@@ -104,6 +108,7 @@ def _block(known: Known, at: Temperatures, members: int, seed: int) -> MethodPla
         ReadsDo(when, figures.aim_c, None, "go on stirring, the block under the surface", looks="its skin melts off"),
         ReadsDo(when, None, figures.aim_c, "take the block out, scrape it off, stir on", looks="it keeps its skin"),
     )  # fmt: skip
+    out = known.say.either("reads", "keeps its skin, at about")
     faults = (
         Fault("it cools too slowly", "too small a block, or a warm room", "a second block, or the bowl in cool water"),
         Fault("the block falls apart", "too small a piece, or cracked", "stir the crumbs out above the aim, or sieve"),
@@ -112,7 +117,7 @@ def _block(known: Known, at: Temperatures, members: int, seed: int) -> MethodPla
         _told(known, at, figures.melting, faults), reads_then=rows, melt_g=figures.melt_g, seed_g=figures.block_g,
         portions_g=(figures.block_g,),
         rules=(
-            f"Take the block out when it reads {figures.aim_c:.1f} °C; set and dry, it serves again.",
+            f"Take the block out when it {out} {figures.aim_c:.1f} °C; set and dry, it serves again.",
             "One piece, glossy and never softened: crumbs cannot be taken out.",
         ),
     )  # fmt: skip
@@ -136,17 +141,18 @@ def _butter(known: Known, at: Temperatures, members: int, seed: int) -> MethodPl
     )  # fmt: skip
     keep = "Keep the creamy butter at 33 to 34 °C and stir it before you weigh." if ripened(known) else (
         "Sieve the powder over the bowl so that no clump stays dry.")  # fmt: skip
+    cool = "is no longer warm at the lip"
     faults = (
         Fault("specks of white fat", "the seed clumped, or the bowl was too cool",
               "sieve it, or warm by half a degree and stir"),
         Fault("no set in time", f"the seed went in above {add + 1.0:.0f} °C or had been warm",
-              "stir in the same amount again at the right reading"),
+              f"stir in the same amount again {known.say.either('at the right reading', f'when it {cool}')}"),
     )  # fmt: skip
     told = replace(
         _told(known, at, figures.melting, faults), reads_then=rows, melt_g=figures.melt_g, seed_g=figures.seed_g,
         washing_up=washing_up(known, figures.melting.how, "basin of cool water"),
         portions_g=(figures.seed_g,), draw_down_c=add,
-        rules=(f"Add it when it reads {add:.1f} °C, not before.", keep),
+        rules=(f"Add it when it {known.say.either('reads', f'{cool}, at about')} {add:.1f} °C, not before.", keep),
     )  # fmt: skip
     return assemble(known, at, safe, told, seed)
 
@@ -157,7 +163,7 @@ def _told(known: Known, at: Temperatures, melting: Melting, faults: tuple[Fault,
     glossy += "" if "butter" in known.job.seed_with else ", glossy and never softened"
     return Told(
         clear_c=melting.clear_c,
-        faults=(*faults, *common_faults(at)),
+        faults=(*faults, *common_faults(at, known.say)),
         cautions=cautions(known, melting.how),
         holds_for=holds_for(known, f"melted to {melting.clear_c:.0f} °C and cleared; any stock, also bloomed", glossy),
         washing_up=washing_up(known, melting.how),

@@ -11,7 +11,7 @@ from temperbench.foundation.evidence import array, number
 from temperbench.insight.after_stop import quantile_band
 from temperbench.insight.job import BowlJob
 from temperbench.insight.methods.assemble import Told, assemble
-from temperbench.insight.methods.dips import lifting_bath_c
+from temperbench.insight.methods.dips import lift_told
 from temperbench.insight.methods.method_plan import Fault, MethodPlan, ReadsDo
 from temperbench.insight.methods.script import Run, safest
 from temperbench.insight.methods.slab_run import slabs_of
@@ -19,6 +19,7 @@ from temperbench.insight.methods.tabling import Tabling, play_tabling, pour_for,
 from temperbench.insight.methods.told import cautions, common_faults, holds_for, washing_up
 from temperbench.insight.plan import Warning_
 from temperbench.insight.setup_job import Known, know
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures, temperatures
 from temperbench.kitchen.slab import Slabs, SlabSetup
 
@@ -54,7 +55,7 @@ def _told(known: Known, at: Temperatures, f: Tabling, run: Run) -> Told:
     return Told(
         clear_c=f.melting.clear_c, draw_down_c=f.turn_c, lift_c=f.lift_c if lifts else None, melt_g=job.grams,
         portions_g=(pour,) * (f.cooling_rounds + 1), reads_then=_reads_then(known, at, f, pour),
-        faults=(*_faults(at, f), *common_faults(at)), rules=_rules(f, slabs_of(run)),
+        faults=(*_faults(at, f, known.say), *common_faults(at, known.say)), rules=_rules(f, slabs_of(run), known.say),
         cautions=cautions(known, melted_by), holds_for=holds_for(known, _slab_words(f.slab)),
         washing_up=washing_up(known, melted_by), warnings=_warnings(known, f, slabs_of(run), pour),
         defaults_used=tuple(t for t in (f.melting.default, *f.slab.defaults_used) if t), sources=_SOURCES,
@@ -75,14 +76,13 @@ def _slab_words(slab: SlabSetup) -> str:
 
 
 def _reads_then(known: Known, at: Temperatures, f: Tabling, pour: float) -> tuple[ReadsDo, ...]:
-    """The policy as a table; without a thermometer its rows are told by look and feel."""
+    """The policy as a table."""
     again = round(f.turn_c + number("tabling.spread_above"), 1)
     minutes = f"{f.keep_s / 60.0:.0f} min"
-    bath, dip = lifting_bath_c(at), round(number("dip.warm"))
     slab, kept, back = "on the slab", "while it is kept moving", "after the return, stirred through"
-    rows = (
-        ReadsDo(slab, f.turn_c, None, "spread and gather on, read again", seconds=round(number("tabling.look")),
-                looks="still runs off the knife like cream"),
+    return (
+        ReadsDo(slab, f.turn_c, None, f"spread and gather on, {known.say.read} again",
+                seconds=round(number("tabling.look")), looks="still runs off the knife like cream"),
         ReadsDo(slab, None, f.turn_c, f"gather it and keep it moving for {minutes}", seconds=round(f.keep_s),
                 looks="cool to the finger, runs slowly, first lustre gone"),
         ReadsDo(kept, again, None, "spread it once more", seconds=round(number("tabling.look")),
@@ -94,22 +94,18 @@ def _reads_then(known: Known, at: Temperatures, f: Tabling, pour: float) -> tupl
         ReadsDo(back, at.work_to_c, f.back_c, "stir down into the window, then make the setting test",
                 looks="thin, even"),
         ReadsDo(back, f.lift_from_c, at.work_to_c, "make the setting test and use it", looks="flows with ease, even"),
-        ReadsDo(back, None, f.lift_from_c,
-                f"lift: {dip} s over water of {bath:.0f} °C, stir off it, read, until it reads {f.lift_c:.1f} °C",
-                seconds=dip, looks="thick, leaves a trail"),
+        ReadsDo(back, None, f.lift_from_c, lift_told(at, f.lift_c, known.say), seconds=round(number("dip.warm")),
+                looks="thick, leaves a trail"),
     )  # fmt: skip
-    if known.thermometer.gives_a_number:
-        return rows
-    return tuple(ReadsDo(r.when, None, None, r.do, r.amount_g, r.seconds, r.looks) for r in rows)
 
 
-def _faults(at: Temperatures, f: Tabling) -> tuple[Fault, ...]:
+def _faults(at: Temperatures, f: Tabling, say: Telling) -> tuple[Fault, ...]:
     return (
         Fault("crumbs or a set rim on the slab", "left lying while the stone is cold",
               "scrape from the edges inwards all the time; leave set crumbs on the slab or sieve them out of the bowl"),
         Fault(f"it does not fall to {f.turn_c:.1f} °C", "the slab has taken up the heat of this or an earlier round",
               "spread on a fresh part of it, pour less, or let it rest: a stone needs hours for that"),
-        Fault(f"after the return it reads above {at.limit_c:.1f} °C", "too little poured, or the rest was too hot",
+        Fault(f"after the return {say.reads_above(at.limit_c)}", "too little poured, or the rest was too hot",
               "the crystals are gone: pour the same again, and keep it moving as long"),
         Fault("it stiffens on the slab at once", "the stone is cold or it lay too long",
               "scrape it into the warm rest without delay, stir, and lift over warm water"),
@@ -120,12 +116,15 @@ def _faults(at: Temperatures, f: Tabling) -> tuple[Fault, ...]:
     )  # fmt: skip
 
 
-def _rules(f: Tabling, slabs: Slabs) -> tuple[str, ...]:
+def _rules(f: Tabling, slabs: Slabs, say: Telling) -> tuple[str, ...]:
     ends = quantile_band(slabs.mean_c(), 0)
+    however = say.either("whatever it reads and however long", "however long")
+    decides = say.either("The reading on the slab decides, not the clock:",
+                         "What is seen on the slab decides, not the clock: about")  # fmt: skip
     return (
         "Never still on the stone: what rests sets.",
-        f"The reading on the slab decides, not the clock: {f.turn_c:.1f} °C, then its minutes.",
-        "It holds the shape of the knife: scrape it up, whatever it reads and however long it took.",
+        f"{decides} {f.turn_c:.1f} °C, then its minutes.",
+        f"It holds the shape of the knife: scrape it up, {however} it took.",
         "In temper is what sets in the setting test, not what was tabled long enough.",
         f"The slab ends at {ends.mid:.0f} °C ({ends.low:.0f} to {ends.high:.0f}): the next bowl takes longer on it; "
         f"above {f.turn_c - number('tabling.least_gap'):.0f} °C let it rest first.",

@@ -16,6 +16,7 @@ from temperbench.foundation.numerics import Array
 from temperbench.insight.methods.melting import Melting, melted_nominal, melted_run, melting_of
 from temperbench.insight.methods.script import Run
 from temperbench.insight.setup_job import Known
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures, temperature_at_solid
 from temperbench.kitchen.bowl_layout import WALL_HEAT
 from temperbench.kitchen.bowls import Bowls
@@ -120,22 +121,28 @@ def play_portions(known: Known, figures: Portions, members: int, entropy: list[i
     run = melted_run(known, figures.melting, figures.seed_g / 1000.0, members, entropy)
     low, mid, high = seed_spread_c(known)
     seed_c = run.rng.triangular(low, mid, high, members) if high > low else np.full(members, mid)
+    say = known.say
     gone, longest = number("method.seed.look"), number("method.seed.longest")
     for word, grams in zip(("first", "second"), figures.portions_g[:2], strict=True):
-        run.begin("seed", f"Stir in the {word} portion, {grams:.0f} g", detail=_GONE)
+        run.begin("seed", f"Stir in the {word} portion, {grams:.0f} g", detail=_gone(say))
         run.put(grams / 1000.0, seed_c)
         run.until(lambda _: ~run.lumpy(), gone, longest)
     for word in ("third", "fourth"):
         told = _table_grams(figures, run.look())
-        run.begin("seed", f"Read; stir in what the table says ({word} portion)", detail=_TABLE, until="falls to",
+        run.begin("seed", f"{say.read.capitalize()}; stir in what the table says ({word} portion)",
+                  detail=f"Stir without a pause until no lump is left; then {say.read} again.", until="falls to",
                   until_c=figures.aim_c)  # fmt: skip
         run.put(told / 1000.0, seed_c)
         run.until(lambda _: ~run.lumpy(), gone, longest, only=told > 0.0)
-    run.begin("seed", "Stir the last lumps out", detail=_LAST)
+    run.begin("seed", "Stir the last lumps out", detail=_last(say))
     run.stir(number("plan.stir.last"))
     return run
 
 
-_GONE = "Stir without a pause until no lump is left, scraping the wall; then read."
-_TABLE = "Stir without a pause until no lump is left; then read again."
-_LAST = "No lump left and it reads the aim or a little less: it is seeded. Lumps left after this stay: sieve them out."
+def _gone(say: Telling) -> str:
+    return f"Stir without a pause until no lump is left, scraping the wall; then {say.read}."
+
+
+def _last(say: Telling) -> str:
+    there = say.either("it reads the aim or a little less", "the last lumps were slow to go")
+    return f"No lump left and {there}: it is seeded. Lumps left after this stay: sieve them out."

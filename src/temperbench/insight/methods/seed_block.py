@@ -58,16 +58,14 @@ def play_block(known: Known, figures: BlockSeed, members: int, entropy: list[int
     run = melted_run(known, figures.melting, kept_back / 1000.0, members, entropy)
     low, mid, high = seed_spread_c(known)
     seed_c = run.rng.triangular(low, mid, high, members) if high > low else np.full(members, mid)
-    run.begin("seed", f"Stir the {figures.block_g:.0f} g block around", detail=_ROUND, until="falls to",
+    run.begin("seed", f"Stir the {figures.block_g:.0f} g block around", until="falls to",
+              detail=f"One glossy piece, kept moving under the surface; {known.say.read} every minute.",
               until_c=figures.aim_c)  # fmt: skip
     run.put(figures.block_g / 1000.0, seed_c, Seed.block())
     run.until(lambda reading: reading <= figures.aim_c, number("method.block.look"), number("method.block.longest"))
     out = run.bowls.take_block_out()
-    run.begin("seed", "Take the block out and stir until smooth", detail=_OUT)
+    told = f"Scrape it off, let it set on paper, weigh what is left: it serves again. Then {known.say.read}."
+    run.begin("seed", "Take the block out and stir until smooth", detail=told)
     run.records[-1].grams = 1000.0 * out
     run.stir(number("plan.stir.near"))
     return run
-
-
-_ROUND = "One glossy piece, kept moving under the surface; read every minute."
-_OUT = "Scrape it off, let it set on paper, weigh what is left: it serves again. Then read."

@@ -64,7 +64,8 @@ def play_butter(known: Known, figures: ButterSeed, members: int, entropy: list[i
     cool_to(run, known, figures.add_c)
     seed_c = run.rng.triangular(*_seed_c(known), members)
     what = "creamy cocoa butter" if ripened(known) else "cocoa butter crystals"
-    run.begin("seed", f"Stir in {figures.seed_g:g} g of {what}", detail=_DISPERSE)
+    told = f"Sprinkle it over the surface and stir until nothing of it is seen, then {known.say.read}."
+    run.begin("seed", f"Stir in {figures.seed_g:g} g of {what}", detail=told)
     run.put(figures.seed_g / 1000.0, seed_c, Seed.ripened_butter() if ripened(known) else Seed.butter_crystals())
     run.stir(number("method.butter.stir"))
     return run
@@ -85,4 +86,3 @@ _COOL = (
     "Off the heat, the bowl in water as cool as the room, well below its rim; scrape the wall all the time, where it "
     "sets first. Dry the bowl before anything goes in."
 )
-_DISPERSE = "Sprinkle it over the surface and stir until nothing of it is seen, then read."

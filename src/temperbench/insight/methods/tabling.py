@@ -23,6 +23,7 @@ from temperbench.insight.methods.script import Run
 from temperbench.insight.methods.slab_run import SlabRun
 from temperbench.insight.methods.turn import turn_of
 from temperbench.insight.setup_job import Known
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures, temperatures
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.outside import drawn_around
@@ -89,7 +90,7 @@ def _middle_end(known: Known, f: Tabling) -> tuple[float, bool]:
     """Temperature of the middle bowl after its return, and whether it never came to the turn on the slab."""
     one = melted_nominal(known, f.melting, 0.0)
     run = SlabRun.beside(Run(Bowls(one, workers=1), np.random.default_rng(0)), middle_slabs(f.slab, one.air_c))
-    warm = _table(run, replace(f, back_c=np.inf))
+    warm = _table(run, replace(f, back_c=np.inf), known.say)
     return float(run.temperature()[0]), bool(warm[0])
 
 
@@ -98,37 +99,39 @@ def play_tabling(known: Known, f: Tabling, members: int, entropy: list[int]) -> 
     run = melted_run(known, f.melting, 0.0, members, entropy)
     around = drawn_around(members, run.rng)
     beside = SlabRun.beside(run, draw_slabs(f.slab, run.bowls.members.air_c, run.rng))
-    _table(beside, f)
-    lift(beside, lifting_water(known, beside.bowls, temperatures(known), around), f.lift_from_c, f.lift_c)
+    _table(beside, f, known.say)
+    lift(beside, lifting_water(known, beside.bowls, temperatures(known), around), f.lift_from_c, f.lift_c, known.say)
     return beside
 
 
-def _table(run: SlabRun, f: Tabling) -> NDArray[np.bool_]:
+def _table(run: SlabRun, f: Tabling, say: Telling) -> NDArray[np.bool_]:
     """Play the rounds on the slab, from the full melt to the last return; return who never came to the turn."""
     everyone = np.ones(len(run), dtype=np.bool_)
     warm = np.zeros(len(run), dtype=np.bool_)
     for k in range(f.cooling_rounds):
-        warm |= _round(run, f, everyone, 0.0, f"Round {k + 1}: ")
+        warm |= _round(run, f, everyone, 0.0, f"Round {k + 1}: ", say)
     going, k = everyone, 0
     while going.any() and k < int(number("tabling.most_rounds")):
         word = "Once more: " if k > 0 else f"Round {f.cooling_rounds + 1}: " if f.cooling_rounds > 0 else ""
-        warm |= _round(run, f, going, f.keep_s, word)
+        warm |= _round(run, f, going, f.keep_s, word, say)
         going = going & (run.look() > f.back_c)
         k += 1
     return warm
 
 
-def _round(run: SlabRun, f: Tabling, who: NDArray[np.bool_], keep_s: float, word: str) -> NDArray[np.bool_]:
+def _round(
+    run: SlabRun, f: Tabling, who: NDArray[np.bool_], keep_s: float, word: str, say: Telling
+) -> NDArray[np.bool_]:  # fmt: skip
     """One round: pour, spread to the turn, keep moving, return, stir through; return who never came to the turn."""
     grams = round(f.share * run.grams / 10.0) * 10.0
     run.begin("table", _said(word, f"Pour {grams:.0f} g onto the slab"), detail=f"{_lies(f, grams)} {_POUR}")
     run.pour(f.share, who, number("tabling.pour"), grams)
-    run.begin("table", _said(word, "Spread and gather"), detail=_SPREAD, until="falls to", until_c=f.turn_c)
+    run.begin("table", _said(word, "Spread and gather"), detail=_spreading(say), until="falls to", until_c=f.turn_c)
     left = _spread(run, f, who)
     if keep_s > 0.0:
-        run.begin("table", _said(word, f"Keep it moving for {keep_s / 60.0:.0f} min"), detail=_KEEP)
+        run.begin("table", _said(word, f"Keep it moving for {keep_s / 60.0:.0f} min"), detail=_keeping(say))
         _keep(run, f, who & ~left, keep_s)
-    run.begin("table", _said(word, "Scrape it back into the bowl and stir through"), detail=_BACK)
+    run.begin("table", _said(word, "Scrape it back into the bowl and stir through"), detail=_returning(say))
     run.back(number("tabling.return"))
     run.stir(np.where(who, number("tabling.remix"), 0.0))
     return left
@@ -170,12 +173,22 @@ def _keep(run: SlabRun, f: Tabling, who: NDArray[np.bool_], keep_s: float) -> No
 
 
 _POUR = "The rest stays in its bowl, covered, off the heat."
-_SPREAD = (
-    "Spread with the palette knife, gather with the scraper, without a pause, so that nothing sets at the edges; read "
-    "in the gathered heap."
-)
-_KEEP = (
-    "Gathered, turned over all the time; spread it again when it reads above the turn. It thickens: scrape it up at "
-    "once when it holds the shape of the knife."
-)
-_BACK = "No crumb that has set goes back with it. Stir until no streak is left, then read."
+
+
+def _spreading(say: Telling) -> str:
+    return (
+        "Spread with the palette knife, gather with the scraper, without a pause, so that nothing sets at the edges; "
+        f"{say.either('read in', 'look at')} the gathered heap."
+    )
+
+
+def _keeping(say: Telling) -> str:
+    warm = say.either("reads above the turn", "runs freely again")
+    return (
+        f"Gathered, turned over all the time; spread it again when it {warm}. It thickens: scrape it up at once when "
+        "it holds the shape of the knife."
+    )
+
+
+def _returning(say: Telling) -> str:
+    return f"No crumb that has set goes back with it. Stir until no streak is left, then {say.read}."

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from temperbench.insight.methods.method_plan import Fault
 from temperbench.insight.setup_job import Known
+from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures
 from temperbench.matter.materials import ALLERGENS
 
 __all__ = ["cautions", "common_faults", "holds_for", "washing_up"]
 
-_HOT = "Hot bowl: dry cloth or gloves; stir before touching, since parts can be hotter than the reading."
 _STEAM = (
     "Hot water and steam burn: water below the boil, lift the bowl away from you, dry its foot at once. A drop of "
     "water makes chocolate seize."
@@ -29,7 +29,8 @@ _CABINET = "Cabinet: food only, clean, covered bowls; check its air with a therm
 def cautions(known: Known, melted_by: str = "") -> tuple[str, ...]:
     """Return the safety lines of a plan; ``melted_by`` is the source of heat of its full melt, if it has one."""
     method = known.job.method
-    found = [_HOT]
+    rest = known.say.either("the reading", "the rest")
+    found = [f"Hot bowl: dry cloth or gloves; stir before touching, since parts can be hotter than {rest}."]
     found += [_STEAM] if "bath" in (method, melted_by) else [_UNSAFE]
     found += [_OVEN] if melted_by == "oven" else []
     found += [_CABINET] if "cabinet" in (method, melted_by) else []
@@ -50,7 +51,8 @@ def washing_up(known: Known, melted_by: str = "", *more: str) -> tuple[str, ...]
     """Return what has to be cleaned afterwards."""
     method = known.job.method
     pot = ("pot of the bath",) if "bath" in (method, melted_by) else ()
-    return tuple(dict.fromkeys((*_TOOLS[method], *pot, *more, "thermometer")))
+    reads = ("thermometer",) if known.say.reads else ()
+    return tuple(dict.fromkeys((*_TOOLS[method], *pot, *more, *reads)))
 
 
 def holds_for(known: Known, *more: str) -> tuple[str, ...]:
@@ -64,7 +66,7 @@ def holds_for(known: Known, *more: str) -> tuple[str, ...]:
     )
 
 
-def common_faults(at: Temperatures) -> tuple[Fault, ...]:
+def common_faults(at: Temperatures, say: Telling) -> tuple[Fault, ...]:
     """Return what can be seen of any bowl that is said to be in temper."""
     work = f"{at.work_from_c:.0f} to {at.work_to_c:.0f} °C"
     return (
@@ -74,7 +76,7 @@ def common_faults(at: Temperatures) -> tuple[Fault, ...]:
               f"stir two minutes more at {work}, test again"),
         Fault("thick soon, sets at the spatula", "too many crystals, or too cold",
               f"warm by 0.5 to 1 °C at a time, never above {at.limit_c:.1f} °C"),
-        Fault(f"it reads above {at.limit_c:.1f} °C", "the crystals are going",
+        Fault(say.reads_above(at.limit_c), "the crystals are going",
               "stop all heat, stir in in-temper buttons; a rescue plan tells how many"),
         Fault("grainy, stiff, a dull paste", "water or steam got in",
               "it will not come back: keep it for ganache or baking"),
