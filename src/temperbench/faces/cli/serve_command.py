@@ -14,7 +14,7 @@ from temperbench.faces.cli.announce import Waiting
 from temperbench.faces.feed.settings_file import read_feed_file
 from temperbench.faces.paper import card_pdf, method_card_pdf
 from temperbench.faces.web import run_server
-from temperbench.faces.web.server import settings_for
+from temperbench.faces.web.server import listening, settings_for
 from temperbench.foundation.errors import InputError
 
 __all__ = ["run"]
@@ -47,17 +47,18 @@ def run(*, host: str | None, port: str, lan: bool, tls: bool, book: str, demo: b
     feed : str | None
         Path of the settings of thermometer probes. [-]
     """
-    if not port.isdigit() or not 1 <= int(port) <= 65535:
+    if not (port.isascii() and port.isdigit()) or not 1 <= int(port) <= 65535:
         raise InputError("--port", port, "1 to 65535", "leave it out for 8460")
     probes = None if feed is None else read_feed_file(Path(feed).expanduser())
-    folder = Path.cwd() if "://" in book else Path(book).expanduser().resolve().parent
-    folder.mkdir(parents=True, exist_ok=True)
-    kitchen = open_kitchen(book if "://" in book else str(Path(book).expanduser()), _print)
-    try:
-        if demo:
-            with Waiting():
-                furnish_demo(kitchen)
-        settings = settings_for(folder, host=host, port=int(port), lan=lan, tls=tls)
-        run_server(kitchen, settings, folder, feed=probes, say=click.echo)
-    finally:
-        kitchen.close()
+    with listening(host, int(port), lan=lan) as door:  # first: a taken port is said before anything is done
+        folder = Path.cwd() if "://" in book else Path(book).expanduser().resolve().parent
+        folder.mkdir(parents=True, exist_ok=True)
+        kitchen = open_kitchen(book if "://" in book else str(Path(book).expanduser()), _print)
+        try:
+            if demo:
+                with Waiting():
+                    furnish_demo(kitchen)
+            settings = settings_for(folder, host=host, port=int(port), lan=lan, tls=tls)
+            run_server(kitchen, settings, folder, door=door, feed=probes, say=click.echo)
+        finally:
+            kitchen.close()

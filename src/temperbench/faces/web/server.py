@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import socket
 from collections.abc import Callable
 from pathlib import Path
@@ -17,9 +18,11 @@ from temperbench.faces.web.settings import WebSettings, kept_secrets
 from temperbench.faces.web.tls import own_certificate
 from temperbench.foundation.errors import InputError
 
-__all__ = ["greeting", "lan_address", "run_server", "settings_for"]
+__all__ = ["greeting", "lan_address", "listening", "run_server", "settings_for"]
 
 _STOP_S = 2
+_WAITING = 2048  # connections that may wait until they are served
+_NOT_HERE = {errno.EADDRNOTAVAIL, errno.EAFNOSUPPORT}
 
 
 def lan_address() -> str:
@@ -30,6 +33,14 @@ def lan_address() -> str:
             return str(probe.getsockname()[0])
         except OSError:
             return "127.0.0.1"
+
+
+def _listened(host: str | None, *, lan: bool) -> str:
+    """Return the address to listen on, if it may be one."""
+    listen = host or ("0.0.0.0" if lan else "127.0.0.1")
+    if not lan and listen not in ("127.0.0.1", "::1"):
+        raise InputError("--host", listen, "127.0.0.1 without --lan", "add --lan to let other devices in")
+    return listen
 
 
 def settings_for(
@@ -55,12 +66,52 @@ def settings_for(
     WebSettings
         For `create_app`. [-]
     """
-    listen = host or ("0.0.0.0" if lan else "127.0.0.1")
-    if not lan and listen not in ("127.0.0.1", "::1"):
-        raise InputError("host", listen, "127.0.0.1 without --lan", "add --lan to let other devices in")
+    listen = _listened(host, lan=lan)
     outside = lan_address() if lan else "127.0.0.1"
     address = f"{'https' if tls else 'http'}://{outside}:{port}"
     return WebSettings(listen, port, lan, tls, address, (outside,), kept_secrets(folder), folder=folder)
+
+
+def listening(host: str | None, port: int, *, lan: bool = False) -> socket.socket:
+    """Return a socket that listens, before anything else is done: whoever connects waits until it is served.
+
+    Parameters
+    ----------
+    host : str | None
+        Address, as for `settings_for`. [-]
+    port : int
+        Port. [-]
+    lan : bool
+        Whether other devices may come in. [-]
+
+    Returns
+    -------
+    socket.socket
+        Open; a taken port or an address of another machine raises `InputError`. [-]
+    """
+    listen = _listened(host, lan=lan)
+    try:
+        family, kind, protocol, _, place = socket.getaddrinfo(listen, port, type=socket.SOCK_STREAM)[0]
+    except (OSError, UnicodeError):
+        raise InputError("--host", listen, "an address of this machine", "leave it out") from None
+    door = socket.socket(family, kind, protocol)
+    try:
+        door.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # the port of a server that has just ended is free
+        door.bind(place)
+        door.listen(_WAITING)
+    except OSError as error:
+        door.close()
+        raise _not_free(error, listen, port) from None
+    return door
+
+
+def _not_free(error: OSError, host: str, port: int) -> InputError:
+    if error.errno in _NOT_HERE:
+        return InputError("--host", host, "an address of this machine", "leave it out")
+    if error.errno == errno.EACCES:
+        return InputError("--port", port, "1024 to 65535 for this user", "leave it out for 8460")
+    remedy = "stop what listens there, perhaps a kitchen served already, or name another, such as --port 8461"
+    return InputError("--port", port, "a port of this machine that is free", remedy)
 
 
 def run_server(
@@ -68,6 +119,7 @@ def run_server(
     settings: WebSettings,
     folder: Path,
     *,
+    door: socket.socket,
     feed: FeedSettings | None = None,
     say: Callable[[str], None] = print,
 ) -> None:
@@ -81,6 +133,8 @@ def run_server(
         From `settings_for`. [-]
     folder : Path
         Where the certificate is kept. [-]
+    door : socket.socket
+        From `listening`; closed in the end. [-]
     feed : FeedSettings | None
         Of thermometer probes. [-]
     say : Callable[[str], None]
@@ -95,7 +149,7 @@ def run_server(
     )  # fmt: skip
     for line in greeting(settings):
         say(line)
-    uvicorn.Server(config).run()
+    uvicorn.Server(config).run(sockets=[door])
 
 
 def greeting(settings: WebSettings) -> list[str]:
