@@ -16,6 +16,7 @@ from sample_plan import sample_plan
 from temperbench import __version__
 from temperbench.app.check_job import check_job
 from temperbench.app.job_fields import RawJob
+from temperbench.app.kit_facts import check_facts
 from temperbench.app.remembered import remembered
 from temperbench.app.results import Happening, LiveView, Move, WhatIf
 from temperbench.faces.paper import card_pdf
@@ -90,6 +91,7 @@ class FakeKitchen:
         self._lots: dict[str, Thing] = {}
         self._last: dict[str, object] = {}
         self._places: dict[str, str] = {}
+        self._away: set[str] = set()
         self.fault = ""
 
     def _now_ms(self) -> int:
@@ -192,22 +194,28 @@ class FakeKitchen:
         plan = replace(sample_plan(), title=self._runs[run_id].title)
         return card_pdf(plan, page=page, made_on=date(2026, 3, 14), version=__version__)
 
-    def kit(self) -> list[Thing]:
-        """Return ovens, bowls, thermometers."""
-        return list(self._things.values())
+    def kit(self, away: bool = False) -> list[Thing]:
+        """Return ovens, bowls, thermometers in use, or put away."""
+        return [thing for thing in self._things.values() if (thing.id in self._away) is away]
 
     def save_thing(self, kind: str, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Thing:
         """Keep a thing."""
         one_of("kind", kind, ("oven", "bowl", "thermometer"))
         return _keep(self._things, kind, name, facts, id)
 
-    def lots(self) -> list[Thing]:
-        """Return the larder."""
-        return list(self._lots.values())
+    def lots(self, away: bool = False) -> list[Thing]:
+        """Return the larder: what is in use, or put away."""
+        return [lot for lot in self._lots.values() if (lot.id in self._away) is away]
 
     def save_lot(self, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Thing:
         """Keep a lot."""
         return _keep(self._lots, "lot", name, facts, id)
+
+    def put_away(self, id: str, away: bool = True) -> None:
+        """Put away, or take back."""
+        if id not in {**self._things, **self._lots}:
+            raise KeyError(id)
+        self._away = {*self._away, id} if away else self._away - {id}
 
     def probe_places(self) -> Mapping[str, str]:
         """Return which run each probe is in."""
@@ -232,6 +240,7 @@ class FakeKitchen:
 def _keep(shelf: dict[str, Thing], kind: str, name: str, facts: Mapping[str, object], id: str | None) -> Thing:
     if not name.strip():
         raise InputError("name", name, "a word or two", "say what you call it in this kitchen")
+    facts = check_facts(kind, facts)
     key = id or f"{kind}-{len(shelf) + 1}"
     before = shelf.get(key)
     learnt = before.learnt if before else ()

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 import schemathesis
+from fastapi.testclient import TestClient
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from schemathesis.checks import not_a_server_error
@@ -36,7 +37,15 @@ ALWAYS: dict[str, dict[str, Any]] = {
     "/api/runs": {"job": JOB},
     "/api/runs/{run_id}/happenings": {"pressed_ms": START_MS},
     "/api/probes/{probe}/bowl": {"bowl": "running"},
+    "/api/away": {"id": "oven"},
+    "/api/lots": {"facts": {"chocolate": "dark", "fat_pct": 37.5, "stock_g": "5 kg"}},
 }
+CHECKED = {"thermometer": "probe", "ice_c": 0.2, "warm_c": 32.4, "reference_c": 32.0}
+FACTS: dict[str, dict[str, Any]] = {
+    "oven": {"oven_w": 900.0, "oven_measured_w": 800.0}, "bowl": {"bowl": "glass", "bowl_g": "900 g", "bowl_l": 2.0},
+    "thermometer": CHECKED, "lots": {"chocolate": "dark", "fat_pct": 37.5, "stock_g": "5 kg"},
+}  # fmt: skip
+ODD = (0, -3, 1e6, "900 %", "lots", "0", True, None)
 WORDS = (None, "many", "none", "thick", "hardly", "probe", "infrared", "sheen", "soft", "paper", "knife", "glass", "?")
 CHECKS = [
     not_a_server_error,
@@ -57,6 +66,7 @@ def api(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
         kitchen.start(RawJob(JOB), id=run, pressed_ms=now)
         kitchen.tap(run, Happening(f"{run}-1", "burst", now + 60_000, seconds=55.0), "test")
     kitchen.tap("finished", Happening("finished-2", "finished", now + 90_000), "test")
+    kitchen.save_thing("oven", "Bench oven", FACTS["oven"], id="oven")
     many = WebSettings(names=("testserver",), writes_at_once=10**6, folder=folder)
     yield schemathesis.openapi.from_asgi("/api/openapi.json", create_app(kitchen, many))
     kitchen.close()
@@ -104,6 +114,21 @@ def test_no_request_is_a_fault_of_the_server(path: str, method: str, api: Any) -
 
     sent()
     assert statuses & {200, 201}
+
+
+@pytest.mark.parametrize("kind", FACTS)
+def test_no_entry_is_a_fault_of_the_server(kind: str, api: Any) -> None:
+    """Right facts with one odd value are taken or refused, and afterwards kit, larder and start pages still open."""
+    where = "/api/lots" if kind == "lots" else f"/api/kit/{kind}"
+    web = TestClient(api.app, base_url="http://testserver", raise_server_exceptions=False)
+    taken = web.post(where, json={"id": f"odd-{kind}", "name": "Right", "facts": FACTS[kind]})
+    assert taken.status_code == 201
+    for key in FACTS[kind]:
+        for odd in ODD:
+            body = {"id": f"odd-{kind}", "name": "Odd", "facts": {**FACTS[kind], key: odd}}
+            assert web.post(where, json=body).status_code in (201, 422), (key, odd)
+    seen = [web.get(path).status_code for path in ("/api/kit", "/api/lots", "/kit", "/larder", "/start", "/keep")]
+    assert set(seen) == {200}
 
 
 figures = st.none() | st.sampled_from([0.0, 0.1, 20.0, 31.4, 60.0, 200.0, 7200.0, 100_000.0]) | st.floats(-50.0, 200.0)

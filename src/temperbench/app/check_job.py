@@ -17,7 +17,7 @@ from temperbench.insight.temperatures import limit_of
 from temperbench.kitchen.vessels import bowl_from
 from temperbench.matter.composition import chocolate_from_pack
 
-__all__ = ["check_answer", "check_at", "check_job", "own_names"]
+__all__ = ["check_answer", "check_at", "check_job", "check_oven", "own_names"]
 
 _SOLID = ("buttons", "block", "set-bowl")
 _NEEDED = ("chocolate", "grams")
@@ -86,7 +86,7 @@ def check_job(raw: RawJob, purpose: str = "plan") -> BowlJob:
     with own_names(raw):
         _check_composition(job)
         _check_bowl(job)
-    _check_oven(job, raw)
+    check_oven(job.oven_w, job.oven_measured_w, raw)
     if purpose == "keep":  # in temper already, so that what the stock was makes no difference
         return job
     if purpose == "rescue":
@@ -166,6 +166,27 @@ def check_answer(asked: JobField, raw: RawJob, remedy: str) -> Any:
     return None if raw.values.get(asked.key) is None else _answer(asked, raw, remedy)
 
 
+def check_oven(label_w: float | None, measured_w: float | None, raw: RawJob) -> None:
+    """Refuse a measured power that cannot be that of an oven with this label.
+
+    Parameters
+    ----------
+    label_w : float | None
+        Microwave output on the label, in W; None when not given. [-]
+    measured_w : float | None
+        Output measured with 1000 g of water, in W; None when not measured. [-]
+    raw : RawJob
+        What the person gave, for the message. [-]
+    """
+    if measured_w is None or label_w is None:
+        return
+    low, high = array("limit.measured_of_label")
+    if not low * label_w <= measured_w <= high * label_w:
+        allowed = f"{low * label_w:.0f} to {high * label_w:.0f} W beside a label of {label_w:.0f} W"
+        remedy = "repeat the water test, or check that the label's figure is the microwave output"
+        raise OutOfRange(raw.place("oven_measured_w"), safe_to_show(raw.values["oven_measured_w"]), allowed, remedy)
+
+
 def _refuse_unknown(raw: RawJob) -> None:
     """Refuse what no question asks; what a file says under [keep] is for another command."""
     known = {f.key for f in FIELDS}
@@ -235,17 +256,6 @@ def _check_bowl(job: BowlJob) -> None:
         job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room_c, chocolate_g=job.grams,
         microwave=job.method == "microwave",
     )  # fmt: skip
-
-
-def _check_oven(job: BowlJob, raw: RawJob) -> None:
-    if job.oven_measured_w is None or job.oven_w is None:
-        return
-    low, high = array("limit.measured_of_label")
-    if not low * job.oven_w <= job.oven_measured_w <= high * job.oven_w:
-        allowed = f"{low * job.oven_w:.0f} to {high * job.oven_w:.0f} W beside a label of {job.oven_w:.0f} W"
-        remedy = "repeat the water test, or check that the label's figure is the microwave output"
-        value = safe_to_show(raw.values["oven_measured_w"])
-        raise OutOfRange(raw.place("oven_measured_w"), value, allowed, remedy)
 
 
 def _check_stock(job: BowlJob, raw: RawJob, purpose: str) -> None:

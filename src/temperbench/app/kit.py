@@ -6,7 +6,7 @@ import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from temperbench.app.job_fields import FIELDS
+from temperbench.app.kit_facts import CHECK, KINDS, best_before_ms, check_facts, usable_check
 from temperbench.book import rows
 from temperbench.book.book import Book
 from temperbench.book.checks import Json, new_id
@@ -21,10 +21,9 @@ from temperbench.kitchen.oven import chocolate_share
 
 __all__ = ["KitShelf", "Lot", "Thing"]
 
-_KINDS = ("oven", "bowl", "thermometer")
-_CHECK_FACTS = ("ice_c", "warm_c", "reference_c")
-_LOT_FACTS = ("lot", "best_before", "stock_g")
-_JOB_KEYS = tuple(f.key for f in FIELDS)
+_LOT = "lot"  # each lot has a row in the kit too, for the versions of what was entered and learnt
+_IN_USE, _AWAY = "in use", "put away"
+_CHECKED = "checked_ms"
 _DAY_MS = 86_400_000.0
 
 
@@ -58,9 +57,9 @@ class KitShelf:
 
     # Things
 
-    def kit(self) -> list[Thing]:
-        """Return every thing, in the order it was entered."""
-        return [self._thing(t) for t in self._book.things()]
+    def kit(self, away: bool = False) -> list[Thing]:
+        """Return what is in use, or what was put away, in the order it was entered."""
+        return [self._thing(t) for t in self._book.things() if t.kind in KINDS and (t.state == _AWAY) is away]
 
     def _thing(self, thing: rows.Thing) -> Thing:
         versions = self._book.versions(thing.id)
@@ -75,37 +74,104 @@ class KitShelf:
         return Thing(thing.id, thing.kind, thing.name, dict(entered[-1].learnt) if entered else {}, learnt[-3:])
 
     def save_thing(self, kind: str, name: str, facts: Mapping[str, object], id: str | None) -> Thing:
-        """Keep a thing and its facts; raise `InputError` for what cannot be."""
-        one_of("kind", kind, _KINDS)
-        kept = _facts(facts, (*_JOB_KEYS, *_CHECK_FACTS))
-        now = self._clock()
-        thing = rows.Thing(id or new_id(now), kind, name)
-        self._book.save_thing(thing)
-        self._book.add_version(rows.KitVersion(new_id(now), thing.id, kept, {}, now))
+        """Keep a thing and its facts, or a new version of one; raise `InputError` for what cannot be.
+
+        Readings of a check are a check made now; without them a thermometer keeps the one it has.
+        """
+        one_of("kind", kind, KINDS)
+        kept, now = check_facts(kind, facts), self._clock()
+        thing = self._row(id or new_id(now), kind, name)
+        conditions: dict[str, Json] = {}
+        if kind == "thermometer":
+            kept, conditions = self._with_check(thing.id, kept, now)
+        self._keep_version(thing, kept, conditions, now)
         return self._thing(thing)
+
+    def _row(self, id: str, kind: str, name: str) -> rows.Thing:
+        """Return the row of a thing, in the state it is in; refuse an id that belongs to something else."""
+        before = next((one for one in self._book.things() if one.id == id), None)
+        if before is not None and before.kind != kind:
+            taken = f"an id that is not yet that of another {before.kind}"
+            raise InputError("id", id, taken, "leave it out to enter something new")
+        return rows.Thing(id, kind, name, before.state if before else _IN_USE)
+
+    def put_away(self, id: str, away: bool = True) -> None:
+        """Put a thing or a lot away, or take it back; raise `KeyError` for an unknown id. What is known of it stays."""
+        row = next((one for one in self._book.things() if one.id == id), None)
+        entered = self._entered(id) if row else None
+        if row is None:
+            lot = next((one.lot for one in self._book.lots() if one.lot.id == id), None)
+            if lot is None:
+                raise KeyError(id)
+            row, entered = rows.Thing(id, _LOT, lot.name), rows.KitVersion("", id, lot.composition, {}, 0)
+        row = dataclasses.replace(row, state=_AWAY if away else _IN_USE)
+        kept, conditions = (entered.learnt, entered.conditions) if entered else ({}, {})
+        checked: dict[str, Json] = {}
+        if entered is not None and row.kind == "thermometer":
+            checked[_CHECKED] = _checked_ms(entered)
+        self._keep_version(row, kept, {**conditions, **checked}, self._clock())
+
+    def _keep_version(
+        self, thing: rows.Thing, kept: Mapping[str, Json], conditions: Mapping[str, Json], now: int
+    ) -> None:  # fmt: skip
+        """Keep how a thing is now, and that it was entered so: nothing that was entered before is lost."""
+        self._book.save_thing(thing)
+        said: dict[str, Json] = {**conditions, "name": thing.name, "state": thing.state}
+        self._book.add_version(rows.KitVersion(new_id(now), thing.id, kept, said, now))
+
+    def _with_check(self, id: str, kept: dict[str, Json], now: int) -> tuple[dict[str, Json], dict[str, Json]]:
+        """Return the facts of a thermometer with its check, and when that was made."""
+        if CHECK[0] in kept:
+            return kept, {_CHECKED: now}
+        before = self._entered(id)
+        if before is None or usable_check(before.learnt) is None or _reads(before.learnt) != _reads(kept):
+            return kept, {}
+        return {**kept, **{key: before.learnt[key] for key in CHECK}}, {_CHECKED: _checked_ms(before)}
+
+    def _entered(self, id: str) -> rows.KitVersion | None:
+        """Return what was entered last about a thing."""
+        return next((v for v in reversed(self._book.versions(id)) if v.source == "entered"), None)
 
     # Lots
 
-    def lots(self) -> list[Lot]:
-        """Return every lot."""
-        return [Lot(s.lot.id, s.lot.name, {**s.lot.composition, "stock_g": s.stock_g}) for s in self._book.lots()]
+    def lots(self, away: bool = False) -> list[Lot]:
+        """Return the lots in use, or those that were put away."""
+        gone = {t.id for t in self._book.things(_LOT) if t.state == _AWAY}
+        return [self._lot(s) for s in self._book.lots() if (s.lot.id in gone) is away]
+
+    def _lot(self, shelved: rows.LotOnShelf) -> Lot:
+        return Lot(shelved.lot.id, shelved.lot.name, {**shelved.lot.composition, "stock_g": shelved.stock_g})
 
     def save_lot(self, name: str, facts: Mapping[str, object], id: str | None) -> Lot:
-        """Keep a lot and what its pack says; raise `InputError` for what cannot be."""
-        kept = _facts(facts, (*_JOB_KEYS, *_LOT_FACTS))
-        now = self._clock()
-        lot_id = id or new_id(now)
-        before = self._book.lot(lot_id)
+        """Keep a lot and what its pack says, or a new version of one; raise `InputError` for what cannot be."""
+        kept, now = check_facts("lot", facts), self._clock()
         stock = kept.pop("stock_g", None)
-        self._book.save_lot(
-            rows.Lot(lot_id, str(kept.get("lot", "")) or name, name, kept, before.lot.received_ms if before else now)
-        )
+        row = self._row(id or new_id(now), _LOT, name)
+        before = self._book.lot(row.id)
+        code = str(kept.get("lot", "")) or name
+        received = before.lot.received_ms if before else now
+        self._book.save_lot(rows.Lot(row.id, code, name, kept, received, best_before_ms(kept)))
+        self._keep_version(row, kept, {}, now)
         if isinstance(stock, int | float):
             change = float(stock) - (before.stock_g if before else 0.0)
             if change:
                 reason = "counted" if before else "received"
-                self._book.move_stock(rows.StockMove(new_id(now), lot_id, change, reason, now))
-        return next(lot for lot in self.lots() if lot.id == lot_id)
+                self._book.move_stock(rows.StockMove(new_id(now), row.id, change, reason, now))
+        found = self._book.lot(row.id)
+        assert found is not None
+        return self._lot(found)
+
+    # What a bowl uses
+
+    def check_things(self, things: Mapping[str, str]) -> None:
+        """Raise `InputError` for an oven, a bowl, a thermometer or a lot that is not there."""
+        kinds = {one.id: one.kind for one in self._book.things()} if things else {}
+        for place, id in things.items():
+            one_of("things", place, (*KINDS, _LOT))
+            known = self._book.lot(id) is not None if place == _LOT else kinds.get(id) == place
+            if not known:
+                where = "lot in the larder" if place == _LOT else f"{place} in the kit"
+                raise InputError(place, id, f"the id of a known {where}", "enter it there first, or leave it out")
 
     # Knowledge
 
@@ -163,15 +229,15 @@ class KitShelf:
         """Bias at working temperature from a two-point check: ice, and warm beside a reference."""
         if thermometer is None:
             return None
-        entered = [v for v in self._book.versions(thermometer) if v.source == "entered"]
-        facts = dict(entered[-1].learnt) if entered else {}
-        if not all(isinstance(facts.get(k), int | float) for k in _CHECK_FACTS):
+        entered = self._entered(thermometer)
+        check = usable_check(entered.learnt) if entered else None
+        if entered is None or check is None:
             return None
-        ice, warm, true = (float(str(facts[k])) for k in _CHECK_FACTS)
+        ice, warm, true = check
         share = number("live.check_at") / true
         offset = ice * (1.0 - share) + (warm - true) * share
         known = number("live.check_known")
-        days = (self._clock() - entered[-1].learnt_ms) / _DAY_MS
+        days = (self._clock() - _checked_ms(entered)) / _DAY_MS
         return widened(Spread(offset - known, offset, offset + known), Spread(offset - 0.3, offset, offset + 0.3), days)
 
     def applied(self, known: Known, learnt: Mapping[str, object]) -> Known:
@@ -191,12 +257,11 @@ def _spread(value: object) -> Spread:
     return Spread(low, mid, high)
 
 
-def _facts(facts: Mapping[str, object], known: tuple[str, ...]) -> dict[str, Json]:
-    kept: dict[str, Json] = {}
-    for key, value in facts.items():
-        if key not in known:
-            raise InputError(key, str(value), ", ".join(known), "leave it out")
-        if value is not None and not isinstance(value, str | int | float | bool):
-            raise InputError(key, str(value), "text, a number, or yes or no", "write it plainly")
-        kept[key] = value
-    return kept
+def _checked_ms(version: rows.KitVersion) -> int:
+    """Return when the check in a version was made."""
+    kept = version.conditions.get(_CHECKED)
+    return kept if isinstance(kept, int) else version.learnt_ms
+
+
+def _reads(facts: Mapping[str, object]) -> str:
+    return str(facts.get("thermometer", "probe"))

@@ -126,6 +126,7 @@ class Kitchen:
         run_id = id or new_id(now)
         kept: dict[str, Json] = {key: value for key in _JOB_KEYS if (value := getattr(job, key)) is not None}
         chosen = dict(things or {})
+        self._shelf.check_things(chosen)
         learnt = self._shelf.learnt_for(chosen, job)
         stored: dict[str, Json] = {
             "job": kept,
@@ -175,11 +176,18 @@ class Kitchen:
                 live.owed.append(happening)
             if live.owed:
                 self._keep_line(view)
-                if any(h.kind == "finished" for h in live.owed):
-                    self._shelf.keep_learnt(live.run, _mapping(self._stored(run_id).get("things")))
+                if view.state == "finished":
+                    self._learn(live)
                 live.owed.clear()
         self._idle.submit(self._settle, live)
         return view
+
+    def _learn(self, live: _Live) -> None:
+        """Keep what a finished bowl taught; what cannot be learnt from is no reason to refuse a tap that is kept."""
+        try:
+            self._shelf.keep_learnt(live.run, _mapping(self._stored(live.run.run_id).get("things")))
+        except (ValueError, KeyError, IndexError, ArithmeticError):  # InputError is a ValueError
+            _LOG.exception("Nothing could be learnt from run %s", live.run.run_id)
 
     def _taken_in(self, live: _Live, happening: Happening, device: str) -> tuple[LiveView, bool]:
         """Fold a happening and keep it in the book: both or neither. Return the view, and whether it was new."""
@@ -304,21 +312,25 @@ class Kitchen:
 
     # Kit and larder
 
-    def kit(self) -> list[Thing]:
-        """Return ovens, bowls and thermometers."""
-        return self._shelf.kit()
+    def kit(self, away: bool = False) -> list[Thing]:
+        """Return ovens, bowls and thermometers in use, or those that were put away."""
+        return self._shelf.kit(away)
 
     def save_thing(self, kind: str, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Thing:
-        """Keep a new thing, or new facts of a known one; raise `InputError` for what cannot be."""
+        """Keep a new thing, or a new version of a known one; raise `InputError` for what cannot be."""
         return self._shelf.save_thing(kind, name, facts, id)
 
-    def lots(self) -> list[Lot]:
-        """Return the lots of the larder."""
-        return self._shelf.lots()
+    def lots(self, away: bool = False) -> list[Lot]:
+        """Return the lots of the larder in use, or those that were put away."""
+        return self._shelf.lots(away)
 
     def save_lot(self, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Lot:
-        """Keep a new lot, or new facts of a known one; raise `InputError` for what cannot be."""
+        """Keep a new lot, or a new version of a known one; raise `InputError` for what cannot be."""
         return self._shelf.save_lot(name, facts, id)
+
+    def put_away(self, id: str, away: bool = True) -> None:
+        """Put a thing or a lot away, or take it back; raise `KeyError` for an unknown id. What is known of it stays."""
+        self._shelf.put_away(id, away)
 
     def probe_places(self) -> dict[str, str]:
         """Return which run each thermometer probe is in, as it was kept."""

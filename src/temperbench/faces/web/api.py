@@ -12,7 +12,7 @@ from fastapi.responses import Response
 
 from temperbench.app.results import LiveView, WhatIf
 from temperbench.faces.drawing import live_chart_svg, live_height, rule_svg
-from temperbench.faces.web.api_models import Keep, Problem, Start, Tap, raw_job
+from temperbench.faces.web.api_models import Away, Keep, Problem, Start, Tap, raw_job
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.door import Door, Lot, RunLine, Thing
 from temperbench.faces.web.hub import Hub
@@ -146,24 +146,30 @@ def _add_drawings(router: APIRouter, kitchen: Door) -> None:
 
 def _add_shelves(router: APIRouter, kitchen: Door) -> None:
     @router.get("/kit")
-    async def kit() -> list[dict[str, object]]:
-        """Return ovens, bowls and thermometers with what was learnt about each."""
-        return [_thing(thing) for thing in await ask(kitchen.kit)]
+    async def kit(away: bool = False) -> list[dict[str, object]]:
+        """Return ovens, bowls and thermometers with what was learnt about each: those in use, or those put away."""
+        return [_thing(thing) for thing in await ask(kitchen.kit, away)]
 
     @router.post("/kit/{kind}", status_code=201)
     async def save_thing(kind: Literal["oven", "bowl", "thermometer"], keep: Keep) -> dict[str, object]:
-        """Keep an oven, a bowl or a thermometer."""
+        """Keep an oven, a bowl or a thermometer; with the id of a known one, a new version of it."""
         return _thing(await ask(kitchen.save_thing, kind, keep.name, keep.facts, id=keep.id))
 
     @router.get("/lots")
-    async def lots() -> list[dict[str, object]]:
-        """Return the lots of the larder."""
-        return [_thing(lot) for lot in await ask(kitchen.lots)]
+    async def lots(away: bool = False) -> list[dict[str, object]]:
+        """Return the lots of the larder: those in use, or those put away."""
+        return [_thing(lot) for lot in await ask(kitchen.lots, away)]
 
     @router.post("/lots", status_code=201)
     async def save_lot(keep: Keep) -> dict[str, object]:
-        """Keep a lot of chocolate."""
+        """Keep a lot of chocolate; with the id of a known one, a new version of it."""
         return _thing(await ask(kitchen.save_lot, keep.name, keep.facts, id=keep.id))
+
+    @router.post("/away")
+    async def put_away(away: Away) -> dict[str, bool | str]:
+        """Put a thing or a lot away, or take it back: it stays in the book and is no longer offered."""
+        await ask(kitchen.put_away, away.id, away.away)
+        return {"id": away.id, "away": away.away}
 
     @router.get("/defaults")
     async def defaults() -> dict[str, object]:

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.app.results import Happening
 
-__all__ = ["Answers", "Keep", "Problem", "See", "Start", "Tap", "raw_job"]
+__all__ = ["Answers", "Away", "Keep", "Problem", "See", "Start", "Tap", "raw_job"]
 
 _Key = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9_.:-]{4,64}$")]
 _PLAIN = r"^[^\x00-\x1f\x7f]*$"
@@ -72,6 +72,13 @@ class Keep(_Strict):
     id: _Key | None = None
     name: _Word
     facts: Answers
+
+
+class Away(_Strict):
+    """A thing or a lot to be put away, or to be taken back."""
+
+    id: _Key
+    away: bool = True
 
 
 class See(_Strict):

@@ -161,17 +161,20 @@ class Door(Protocol):
     def card(self, run_id: str, page: str) -> bytes:
         """Return the card of a run as a PDF."""
 
-    def kit(self) -> Sequence[Thing]:
-        """Return ovens, bowls and thermometers."""
+    def kit(self, away: bool = False) -> Sequence[Thing]:
+        """Return ovens, bowls and thermometers in use, or those that were put away."""
 
     def save_thing(self, kind: str, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Thing:
-        """Keep a new thing, or new facts of a known one; raise `InputError` for what cannot be."""
+        """Keep a new thing, or a new version of a known one; raise `InputError` for what cannot be."""
 
-    def lots(self) -> Sequence[Lot]:
-        """Return the lots of the larder."""
+    def lots(self, away: bool = False) -> Sequence[Lot]:
+        """Return the lots of the larder in use, or those that were put away."""
 
     def save_lot(self, name: str, facts: Mapping[str, object], *, id: str | None = None) -> Lot:
-        """Keep a new lot, or new facts of a known one; raise `InputError` for what cannot be."""
+        """Keep a new lot, or a new version of a known one; raise `InputError` for what cannot be."""
+
+    def put_away(self, id: str, away: bool = True) -> None:
+        """Put a thing or a lot away, or take it back; raise `KeyError` for an unknown id. What is known of it stays."""
 
     def probe_places(self) -> Mapping[str, str]:
         """Return which run each probe is in, as it was kept."""

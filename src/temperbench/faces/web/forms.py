@@ -7,12 +7,17 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from temperbench.app.job_fields import RawJob
+from temperbench.app.kit_facts import CHECK, KEYS, KINDS
 from temperbench.faces.web.door import Lot, Thing
 from temperbench.faces.web.looks import Look
 from temperbench.faces.web.starting import OWN, method_of
-from temperbench.foundation.quantities import parse_celsius, parse_grams
+from temperbench.foundation.errors import InputError
+from temperbench.foundation.quantities import show_grams
 
-__all__ = ["StartForm", "lot_facts", "start_form", "thing_facts", "with_unit"]
+__all__ = [
+    "StartForm", "in_shelf_words", "lot_facts", "shown_facts", "start_form", "thing_facts",
+    "unchanged_kept", "with_unit",
+]  # fmt: skip
 
 _BARE = re.compile(r"\s*[−-]?[0-9]*[.,]?[0-9]+\s*")
 _PLACES = {
@@ -23,19 +28,17 @@ _PLACES = {
     "seed_c": "The seed", "bath_c": "Water", "bath_l": "Water in the bath", "cabinet_c": "Cabinet", "slab": "Slab",
     "slab_mm": "Thickness of the slab", "slab_m2": "Room on the slab", "slab_c": "The slab",
     "kettle_w": "Power of the kettle", "kettle_l": "Kettle holds", "kettle_wall_c": "Hottest wall",
-    "kettle_stirs": "Stirrer", "glossy": "Bloomed", "people": "People",
+    "kettle_stirs": "Stirrer", "glossy": "Bloomed", "people": "People", "milk_fat_pct": "Milk fat",
+    "sugars_pct": "Sugars", "nut_pct": "Nuts", "butter": "Cocoa butter", "oven_measured_w": "Measured",
+    "oven_inverter": "Inverter", "bowl_l": "Holds to the brim", "lot": "Lot", "best_before": "Best before",
+    "name": "What you call it",
 }  # fmt: skip
 _MASSES = {"grams", "stock_g", "bowl_g", "sample_g", "refill_g"}
 _HEATS = {
     "room_c", "start_c", "ice_c", "warm_c", "reference_c", "bowl_reads_c", "melt_c", "seed_c", "bath_c", "cold_c",
     "cabinet_c", "slab_c", "kettle_wall_c", "hottest", "reads", "at_c", "returns_c",
     "refill_c"}  # fmt: skip
-_PACK = ("chocolate", "cocoa_pct", "fat_pct", "milk_fat_pct", "sugars_pct", "butter")
-_OWN = {
-    "oven": ("oven_w", "oven_measured_w", "oven_inverter"),
-    "bowl": ("bowl", "bowl_g", "bowl_l"),
-    "thermometer": ("thermometer", "ice_c", "warm_c", "reference_c"),
-}
+_NOT_OF_A_JOB = (*CHECK, "stock_g", "lot", "best_before")
 
 
 @dataclass(frozen=True)
@@ -94,15 +97,15 @@ def start_form(form: Mapping[str, str], kit: Sequence[Thing], lots: Sequence[Lot
     things: dict[str, str] = {}
     method = method_of(form)
     shelves: dict[str, Mapping[str, Mapping[str, object]]] = {
-        kind: {thing.id: thing.facts for thing in kit if thing.kind == kind} for kind in _OWN
+        kind: {thing.id: thing.facts for thing in kit if thing.kind == kind} for kind in KINDS
     }
     shelves["lot"] = {lot.id: lot.facts for lot in lots}
     for kind, shelf in shelves.items():
         chosen = "" if kind == "oven" and method != "microwave" else form.get(kind, "")
-        keys = _PACK if kind == "lot" else _OWN[kind][:3]
+        keys = [key for key in KEYS[kind] if key not in _NOT_OF_A_JOB]
         if chosen in shelf:
             things[kind] = chosen
-            values |= {key: shelf[chosen][key] for key in keys if key in shelf[chosen] and not key.endswith("_c")}
+            values |= {key: shelf[chosen][key] for key in keys if key in shelf[chosen]}
         elif chosen and kind in ("lot", "bowl", "thermometer"):
             values["chocolate" if kind == "lot" else kind] = chosen[:40]
     values |= _typed(form, ("grams", "room_c", "start_c", "stock"), look)
@@ -122,20 +125,63 @@ def start_form(form: Mapping[str, str], kit: Sequence[Thing], lots: Sequence[Lot
 
 
 def thing_facts(kind: str, form: Mapping[str, str], look: Look) -> dict[str, object]:
-    """Return what was typed about an oven, a bowl or a thermometer."""
-    return _figures(_typed(form, _OWN.get(kind, ()), look))
+    """Return what was typed about an oven, a bowl or a thermometer, for the kitchen to check."""
+    return _typed(form, KEYS[kind] if kind in KINDS else (), look)
 
 
 def lot_facts(form: Mapping[str, str], look: Look) -> dict[str, object]:
-    """Return what was typed about a lot of chocolate."""
-    return _figures(_typed(form, (*_PACK, "stock_g", "lot", "best_before"), look))
+    """Return what was typed about a lot of chocolate, for the kitchen to check."""
+    return _typed(form, KEYS["lot"], look)
 
 
-def _figures(typed: Mapping[str, object]) -> dict[str, object]:
-    """Return what was typed with masses in grams and temperatures in degrees Celsius."""
-    found: dict[str, object] = {}
-    for key, value in typed.items():
-        place = _PLACES.get(key, key)
-        read = parse_grams if key in _MASSES else parse_celsius if key in _HEATS else None
-        found[key] = value if read is None else read(str(value), place)
+def shown_facts(facts: Mapping[str, object], look: Look) -> dict[str, str]:
+    """Return facts as they stand in the fields of a form, so that they come back as they are when nothing is changed.
+
+    Parameters
+    ----------
+    facts : Mapping[str, object]
+        As the kitchen keeps them. [-]
+    look : Look
+        Units of the device. [-]
+
+    Returns
+    -------
+    dict[str, str]
+        Masses with their unit, yes for a switch that is on. [-]
+    """
+    found: dict[str, str] = {}
+    for key, value in facts.items():
+        if isinstance(value, bool):
+            found[key] = "yes" if value else "no"
+        elif isinstance(value, int | float):
+            found[key] = show_grams(value, ounces=look.ounces) if key in _MASSES else f"{value:g}"
+        elif value is not None:
+            found[key] = str(value)
     return found
+
+
+def unchanged_kept(typed: Mapping[str, object], before: Mapping[str, object], look: Look) -> dict[str, object]:
+    """Return what was typed, with what stands in its field as it was shown given back exactly, not as it was rounded.
+
+    Parameters
+    ----------
+    typed : Mapping[str, object]
+        What came back from a form filled by `shown_facts`. [-]
+    before : Mapping[str, object]
+        The facts it was filled with. [-]
+    look : Look
+        Units of the device. [-]
+
+    Returns
+    -------
+    dict[str, object]
+        For the kitchen to check. [-]
+    """
+    shown = shown_facts(before, look)
+    return {key: before[key] if shown.get(key) == value else value for key, value in typed.items()}
+
+
+def in_shelf_words(trouble: InputError) -> InputError:
+    """Return a trouble with what was entered on larder, kit or check as the page names its fields."""
+    place = _PLACES.get(trouble.field, trouble.field)
+    return type(trouble)(place, trouble.value, trouble.allowed, trouble.remedy)

@@ -36,8 +36,8 @@ HEADERS = {
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
 }
 _OPEN = re.compile(r"/(?:pair|static/.*|fonts/.*|favicon\.svg)")
-_OWNERS = re.compile(r"/(?:devices|api/devices)(?:/.*)?")
-_OWNERS_WRITE = re.compile(r"/(?:kit|larder|api/kit|api/lots)(?:/.*)?")
+_OWNERS = re.compile(r"/(?:devices|api/devices|kit/change|larder/change)(?:/.*)?")
+_OWNERS_WRITE = re.compile(r"/(?:kit|larder|api/kit|api/lots|api/away)(?:/.*)?")
 _PROBES = re.compile(r"/api/(?:time|probes|probes/[^/]+/readings)")
 _COSTLY = re.compile(r"/api/runs/[^/]+/what-if|.*/card\.pdf|/api/runs/[^/]+/card|/wrong|/methods|/keep")
 _MOST_DEVICES = 4096
