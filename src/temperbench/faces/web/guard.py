@@ -18,7 +18,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from temperbench.faces.web.access import Access
 from temperbench.faces.web.settings import WebSettings
 
-__all__ = ["HEADERS", "LARGEST_BODY", "LARGEST_LOG", "Guard", "Pace"]
+__all__ = ["HEADERS", "LARGEST_BODY", "LARGEST_LOG", "ErrorPage", "Guard", "Pace"]
 
 LARGEST_BODY = 65536
 LARGEST_LOG = 2_000_000  # of a logger's file on the page of the cooling curve
