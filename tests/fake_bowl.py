@@ -23,6 +23,7 @@ __all__ = ["FakeBowl", "seconds_after"]
 STOP_C, LIMIT_C, FROM_C, TO_C, SCORCH_C, ROOM_C = 34.0, 34.5, 31.0, 32.0, 55.0, 20.0
 _COOLING_S = 2880.0
 _SOLID = ((20.0, 62.0), (30.6, 36.0), (31.8, 24.0), (32.6, 16.0), (33.7, 7.0), (34.0, 5.0), (34.6, 1.5), (36.0, 0.0))
+_PASS_MIN = {"paper": 2.4, "knife": 7.0}
 _NEXT = ((22.0, 60), (31.0, 20), (32.0, 14), (32.5, 16), (33.0, 12), (33.3, 8), (33.6, 4), (99.0, 3))
 
 
@@ -194,7 +195,7 @@ class FakeBowl:
                 tuple(m + h for m, h in zip(mid, half, strict=True))),
             Leg(ahead, tuple(m - h for m, h in zip(down, spread, strict=True)), down,
                 tuple(m + h for m, h in zip(down, spread, strict=True))),
-            tuple(self.readings), self._countdown(move), self.doubt, 2.4, Band(15.0, 23.0, 29.0),
+            tuple(self.readings), self._countdown(move), self.doubt, dict(_PASS_MIN), Band(15.0, 23.0, 29.0),
             RescueRow(self.lost_at, move.grams, 34.1, 3.2, "In thirds.", move.portions_g) if self.lost_at else None,
             learnt, 640,
         )  # fmt: skip

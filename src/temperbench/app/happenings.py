@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from temperbench.foundation.errors import InputError, one_of
-from temperbench.insight.live import ADDITIONS, FLOWS, HAPPENINGS, LEFT, LOOKS, LUMPS, SCRAPING, Happening
+from temperbench.insight.live import ADDITIONS, FILMS, FLOWS, HAPPENINGS, LEFT, LOOKS, LUMPS, SCRAPING, Happening
 
 __all__ = ["check_happening", "happening_of", "payload_of"]
 
@@ -22,7 +22,6 @@ _LIMITS = {"seconds": (0.0, 36000.0, "s"), "celsius": (-20.0, 150.0, "°C"), "gr
 _DAY_MS = 86_400_000
 _LEVELS = {"lumps": LUMPS, "flow": FLOWS, "bath": (LEFT,), "stir": (SCRAPING,)}
 _THERMOMETERS = ("probe", "infrared")
-_FILMS = ("paper", "knife")
 
 
 def payload_of(h: Happening) -> dict[str, str | float]:
@@ -75,7 +74,7 @@ def _check_words(h: Happening, kind: str) -> None:
     if h.seed is not None:
         one_of("seed", h.seed, ADDITIONS)
     if h.film is not None:
-        one_of("film", h.film, _FILMS)
+        one_of("film", h.film, FILMS)
     if h.look is not None:
         one_of("look", h.look, LOOKS)
     if kind == "moved" and h.grams is not None and h.grams <= 0.0:

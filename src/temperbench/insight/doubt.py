@@ -1,4 +1,4 @@
-"""A reading that does not fit: said plainly, with the likeliest explanations, and the run goes on."""
+"""A reading or setting test that does not fit: said plainly, with the likeliest explanations; the run goes on."""
 
 from __future__ import annotations
 
@@ -13,6 +13,18 @@ from temperbench.insight.live import Doubt
 
 __all__ = ["doubt_about"]
 
+# What is said first, by what does not fit, and what it means that everything is as entered: then that one is a slip.
+_WORDS = {
+    "reading": (
+        "This does not fit: the reading may be wrong, the thermometer off, the bowl fuller than entered, or {other}.",
+        "the reading is wrong: stir and read again",
+    ),
+    "test": (
+        "This smear does not fit what was told before: it may mislead, the thermometer be off, the bowl fuller than "
+        "entered, or {other}.",
+        "the smear misleads: too thick, laid on something warm, or judged late; make another",
+    ),
+}
 # What else may be wrong: how it is said, then each with its figure and the row that says by how much.
 _OVEN = (
     "the oven not as labelled",
@@ -74,27 +86,23 @@ def _checked(f: BowlFilter) -> bool:
 
 
 def doubt_about(f: BowlFilter) -> Doubt | None:
-    """Return what does not fit about the last reading, or None when it is no surprise."""
+    """Return what does not fit about the last reading or setting test, or None when it is no surprise."""
     if f.tail >= number("live.surprise"):
         return None
+    text, slip = _WORDS["test" if f.steps and f.steps[-1].happening.kind == "test" else "reading"]
     z, facts_wrong = _kitchens(f), math.log(number("live.facts_wrong"))
     told, figures = f.replay(z)
     off, by = _thermometer_off(f, told, figures)
     thermometer = _said_off(by)
     checked = facts_wrong if _checked(f) else 0.0  # then it is as unlikely once more
     scores = {
-        "the reading is wrong: stir and read again": _mean(told.sum(axis=0)),  # as entered; a slip is in there
+        slip: _mean(told.sum(axis=0)),  # as entered; a slip is in there
         "more chocolate in the bowl than entered": _evidence(f, z, "mass", number("live.more_chocolate")) + facts_wrong,
         thermometer: off + facts_wrong + checked,
     }
     heated_by, others = _OVEN if f.known.job.method == "microwave" else _AROUND
-    for text, name, row, weaker in others:
+    for said, name, row, weaker in others:
         factor = number(row) if weaker else 1.0 / number(row)
-        scores[text] = _evidence(f, z, name, factor) + facts_wrong
+        scores[said] = _evidence(f, z, name, factor) + facts_wrong
     ranked = sorted(scores, key=lambda name: -scores[name])[:3]
-    return Doubt(
-        "This does not fit: the reading may be wrong, the thermometer off, the bowl fuller than entered, or "
-        f"{heated_by}.",
-        tuple(ranked),
-        check=thermometer in ranked,
-    )
+    return Doubt(text.format(other=heated_by), tuple(ranked), check=thermometer in ranked)

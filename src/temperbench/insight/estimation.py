@@ -22,7 +22,7 @@ import numpy as np
 from temperbench.foundation.evidence import number
 from temperbench.foundation.numerics import Array
 from temperbench.insight.doings import Doings
-from temperbench.insight.likelihood import error_of, figure_of, normal_cdf, reading_tail, told_of
+from temperbench.insight.likelihood import error_of, figure_of, normal_cdf, reading_tail, smear_tail, told_of
 from temperbench.insight.live import Happening
 from temperbench.insight.particles import Particles, effective, systematic
 from temperbench.insight.setup_job import Known, thermometer_figures
@@ -65,7 +65,7 @@ class BowlFilter:
         )
         self.bowls = Bowls(self._members(self.z))
         self.steps: list[Step] = []
-        self.tail = 1.0  # of the last reading
+        self.tail = 1.0  # of the last reading or setting test
         self._settled: tuple[Particles[Bowls], Bowls] | None = None
 
     @property
@@ -116,6 +116,8 @@ class BowlFilter:
         if happening.kind == "reading":
             noise = error_of(happening, self._kind(happening))
             self.tail = reading_tail(_celsius(happening), figure, noise, self.weights)
+        if happening.kind == "test":
+            self.tail = smear_tail(happening, figure, error_of(happening, ""), self.weights)
         self.particles.tell(told, figure)
         if effective(self.weights) < number("live.too_few") * self.count:
             self.adopt()
@@ -218,8 +220,9 @@ class BowlFilter:
         self, bowls: Bowls, z: Array, step: Step, factors: dict[str, float] | None = None
     ) -> tuple[Array, Array] | None:
         """Let bowls live one step; of a telling, return its log-likelihood and the figure it is about."""
-        if step.stand_s > 0.0:
-            bowls.stand(step.stand_s)
+        since_dip = min(step.stand_s, _waited(step.happening))
+        if step.stand_s > since_dip:
+            bowls.stand(step.stand_s - since_dip)
         told_by, layer = self._telling(step.happening), None
         if step.happening.kind not in TELLS:
             layer = self._do(bowls, z, step.happening, factors)
@@ -229,6 +232,8 @@ class BowlFilter:
         shown = self._show(bowls, kind, step.since_s, layer) + self._biases(z, kind) if h.kind == "reading" else None
         figure = figure_of(h, bowls, shown)
         told = told_of(h, figure, bowls, error_of(h, kind))
+        if since_dip > 0.0:
+            bowls.stand(since_dip)
         return np.where(bowls.bad > 0, -np.inf, told), figure
 
     def _do(self, bowls: Bowls, z: Array, h: Happening, factors: dict[str, float] | None) -> Array | None:
@@ -302,8 +307,13 @@ def _triangle(u: Array, low: float, mid: float, high: float) -> Array:
 
 
 def _lasts(h: Happening) -> float:
-    """Seconds that a happening takes."""
-    return float(h.seconds or 0.0) + 60.0 * float(h.minutes or 0.0)
+    """Seconds that a happening takes: a telling none, the bowl stood meanwhile."""
+    return 0.0 if h.kind in TELLS else float(h.seconds or 0.0) + 60.0 * float(h.minutes or 0.0)
+
+
+def _waited(h: Happening) -> float:
+    """Seconds before a setting test was told in which the bowl stood on and its smear lay on paper or knife."""
+    return float(h.seconds or 0.0) + 60.0 * float(h.minutes or 0.0) if h.kind == "test" else 0.0
 
 
 def _celsius(h: Happening) -> float:

@@ -25,10 +25,12 @@ from temperbench.matter.flow import crystals_at_ratio
 
 __all__ = [
     "error_of", "figure_of", "flow_likelihood", "lumps_likelihood", "normal_cdf", "reading_likelihood", "reading_tail",
+    "smear_tail",
     "told_of",
 ]  # fmt: skip
 
-_SOONEST_MIN = 0.05  # a smear that sets sooner counts as setting then
+_SOONEST_MIN = 0.05  # a smear that sets sooner counts as setting then, one that never sets as setting at film.longest
+_SOONEST_TOLD_MIN = 0.2  # nobody sees a smear set sooner
 
 
 @kernel
@@ -89,12 +91,35 @@ def flow_likelihood(bowls: Bowls, level: str) -> Array:
     return _ordinal(FLOWS.index(level), _cuts(bowls, "flow"), value, number("live.flow_by_eye"))
 
 
-def _test_likelihood(times: Array, minutes: float | None, given_up_min: float, spread: float) -> Array:
-    """Log-likelihood of a setting time, lognormal about each particle's (a logarithm); None: not set when given up."""
-    z = (math.log(given_up_min if minutes is None else max(minutes, 0.2)) - times) / spread
-    if minutes is None:
-        return np.asarray(np.log(1.0 - normal_cdf(np.nan_to_num(z, neginf=-40.0)) + 1e-9))
-    return np.asarray(np.log(np.exp(-0.5 * np.minimum(z * z, 1400.0)) + 1e-6))
+def _judged(h: Happening) -> tuple[bool, float]:
+    """Tell whether a smear had set, and after how many minutes it had or had not; still soft is not set.
+
+    A smear given up without its time told counts as watched to the end: `LiveRun` puts the pass time in its place.
+    """
+    if h.minutes is not None:
+        return h.look != "soft", max(h.minutes, _SOONEST_TOLD_MIN)
+    return False, number("film.longest") if h.seconds is None else max(h.seconds / 60.0, _SOONEST_TOLD_MIN)
+
+
+def _test_likelihood(h: Happening, times: Array, spread: float) -> Array:
+    """Log-likelihood of a setting test: lognormal about each particle's time (a logarithm), or not set by then.
+
+    Some smears mislead: their times scatter widely, so that even a time that fits no particle tells them apart.
+    """
+    has_set, minutes = _judged(h)
+    late, slip, wide = math.log(minutes) - times, number("live.slip_by_eye"), number("live.test_slip")
+    if not has_set:
+        return np.asarray(np.log((1.0 - slip) * normal_cdf(-late / spread) + slip * normal_cdf(-late / wide) + 1e-300))
+    z, w = late / spread, late / wide
+    near = (1.0 - slip) * np.exp(-0.5 * z * z) / spread
+    return np.asarray(np.log(near + slip * np.exp(-0.5 * w * w) / wide + 1e-300))
+
+
+def smear_tail(h: Happening, times: Array, spread: float, weights: Array) -> float:
+    """Chance of a setting test at least this far out, slips left out: two-sided for a time, else of not having set."""
+    has_set, minutes = _judged(h)
+    early = float(weights @ normal_cdf((times - math.log(minutes)) / spread))
+    return 2.0 * min(early, 1.0 - early) if has_set else early
 
 
 def figure_of(h: Happening, bowls: Bowls, shown: Array | None) -> Array:
@@ -107,7 +132,7 @@ def figure_of(h: Happening, bowls: Bowls, shown: Array | None) -> Array:
         return np.asarray(np.log(bowls.solid() + 1e-4))
     y = parcel_states(bowls.temperature(), bowls.stable(), bowls.sites())
     loss = np.full(len(y), number(f"film.{h.film or 'paper'}.loss"))
-    return np.asarray(np.log(np.maximum(film_times(bowls.members, y, loss), _SOONEST_MIN)))
+    return np.asarray(np.log(np.clip(film_times(bowls.members, y, loss), _SOONEST_MIN, number("film.longest"))))
 
 
 def error_of(h: Happening, thermometer: str) -> float:
@@ -125,8 +150,7 @@ def told_of(h: Happening, figure: Array, bowls: Bowls, error: float, guessed: bo
     if h.kind == "reading":
         return reading_likelihood(math.nan if h.celsius is None else h.celsius, figure, error)
     if h.kind == "test":
-        longest = number("film.longest")
-        return _test_likelihood(figure, h.minutes, h.seconds / 60.0 if h.seconds else longest, error)
+        return _test_likelihood(h, figure, error)
     cuts = _cuts(bowls, h.kind)
     if guessed:
         cuts = [np.full(len(figure), float(np.mean(cut))) for cut in cuts]

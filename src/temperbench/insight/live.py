@@ -9,6 +9,7 @@ from temperbench.insight.plan import Band, Leg, RescueRow
 
 __all__ = [
     "ADDITIONS",
+    "FILMS",
     "FLOWS",
     "HAPPENINGS",
     "LEFT",
@@ -40,7 +41,7 @@ HAPPENINGS = (
     "kettle",  # seconds in a holding kettle set to celsius, stirred
     "tabled",  # grams on the slab, spread for seconds (None: as long as it took), kept moving minutes, read celsius
     "moved",  # to another bowl: material, grams, celsius
-    "test",  # minutes (None: not set), look: one of LOOKS, film
+    "test",  # minutes (None: not set, and then seconds waited), look: one of LOOKS, film
     "taken",  # grams that left the bowl
     "finished",
     "undo",  # of: id of the happening that did not happen
@@ -48,6 +49,7 @@ HAPPENINGS = (
 )
 LUMPS = ("many", "some", "few", "none")
 FLOWS = ("with ease", "thick", "hardly")
+FILMS = ("paper", "knife")  # what a smear is made on; the first one when not told
 LOOKS = ("sheen", "dull", "lines", "soft")
 ADDITIONS = ("buttons", "block", "butter-crystals", "ripened-butter", "melted")
 LEFT = "left"  # the level of a bath that was not stirred
@@ -158,7 +160,7 @@ class LiveView:
     readings: tuple[ReadingShown, ...]
     countdown: Countdown | None
     doubt: Doubt | None
-    test_pass_min: float
+    test_pass_min: dict[str, float]  # by when a smear of a good bowl has set in this room, on each of FILMS
     workable_min: Band
     rescue: RescueRow | None
     learnt: tuple[str, ...]  # plain words; empty until something was learnt

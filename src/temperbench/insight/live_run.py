@@ -18,7 +18,7 @@ from temperbench.insight.keeping.forecast import Ahead, look_on
 from temperbench.insight.keeping.live_keep import asks_now, keeping_now
 from temperbench.insight.keeping.result import LiveKeeping
 from temperbench.insight.learning import learnt_from
-from temperbench.insight.live import Countdown, Doubt, Happening, LiveView, Move, ReadingShown, WhatIf
+from temperbench.insight.live import FILMS, Countdown, Doubt, Happening, LiveView, Move, ReadingShown, WhatIf
 from temperbench.insight.methods.live_steps import advise_method
 from temperbench.insight.over_bath import what_if_around
 from temperbench.insight.particles import effective
@@ -101,6 +101,7 @@ class LiveRun:
         self.clock_ms: int | None = None  # where the bowls stand; None until the first act
         self.path: list[tuple[float, float, float, float, float]] = []
         self.doubt: Doubt | None = None
+        self.pass_min = {film: pass_minutes(self.filter, self.at, film) for film in FILMS}
         self._ids: set[str] = set()
         self._note(self.started_ms)
         self._marks = [self._mark()]
@@ -159,8 +160,11 @@ class LiveRun:
     def _timed(self, h: Happening) -> Happening:
         """Return tabling with its times: what was not told is what passed since the bowl was last touched.
 
-        Where hardly anything passed, the taps came late, all at once: then it took what it usually takes.
+        Where hardly anything passed, the taps came late, all at once: then it took what it usually takes. A smear that
+        did not set, with no time told, was watched until the pass time of its film.
         """
+        if h.kind == "test" and h.minutes is None and h.seconds is None:
+            return dataclasses.replace(h, seconds=60.0 * self.pass_min[h.film or FILMS[0]])
         if h.kind != "tabled" or h.seconds is not None:
             return h
         since = self.started_ms if self.clock_ms is None else self.clock_ms
@@ -181,7 +185,7 @@ class LiveRun:
             self.filter.fold(h, stand)
             if h.kind in ACTS or self.clock_ms is not None:
                 self.clock_ms = max(h.pressed_ms, self.clock_ms or 0)
-            if h.kind == "reading":
+            if h.kind in ("reading", "test"):
                 self.doubt = doubt_about(self.filter)
         self.folded.append(told)
         self._note(h.pressed_ms)
@@ -222,7 +226,6 @@ class LiveRun:
         bowls = f.advisers()
         found, ahead, workable = self._ahead(bowls)
         keeping = self._keeping(bowls, found, move, progress)
-        pass_min = pass_minutes(f, at)
 
         return LiveView(
             run_id=self.run_id, title=title(self.job, self.known), happenings=len(self.all),
@@ -230,7 +233,7 @@ class LiveRun:
             hottest_c=round(hottest, 1), solid_pct_of_fat=crystals, stop_c=at.stop_c, limit_c=at.limit_c,
             work_from_c=at.work_from_c, work_to_c=at.work_to_c, scorch_c=at.scorch_c, path=self._leg(), ahead=ahead,
             readings=self._readings(), countdown=self._countdown(move, keeping), doubt=self.doubt,
-            test_pass_min=pass_min, workable_min=workable, rescue=self._rescue(move, heat[1]),
+            test_pass_min=self.pass_min, workable_min=workable, rescue=self._rescue(move, heat[1]),
             learnt=learnt_from(f) if progress.finished or len(self.folded) > 3 else (),
             effective=round(effective(f.weights)), keeping=keeping, stops=self.job.method in PART_MELTS,
         )  # fmt: skip

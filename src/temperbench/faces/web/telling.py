@@ -50,7 +50,7 @@ def happened(what: Happening) -> str:
         "tabled": f"{grams} on the slab" + (f" down to {heat}" if heat else ""),
         "test": f"Setting test: set in {what.minutes:.1f} min, {what.look}"
         if what.minutes is not None
-        else "Setting test: not set",
+        else "Setting test: not set" + (f" after {what.seconds / 60.0:.1f} min" if what.seconds else ""),
         **_PLAIN,
     }
     return told.get(what.kind, what.kind)

@@ -43,7 +43,9 @@ def told_by_run(happenings: Sequence[Happening], now_ms: int, method: str) -> Ru
     minutes = None if top is None else max(0.0, (now_ms - top.pressed_ms) / _MINUTE_MS)
     test = _standing(happenings, "test")
     set_min = not_set = None
-    if test is not None and test.minutes is not None:
+    if test is not None and test.minutes is None and test.seconds is not None:
+        not_set = test.seconds / 60.0
+    elif test is not None and test.minutes is not None:
         if test.look == "soft":
             not_set = test.minutes
         else:
