@@ -2,15 +2,20 @@
 
 const LOOK = "temperbench.look", SKEW = "temperbench.skew", DEVICE = "temperbench.device";
 
+// Where a browser keeps nothing (a private window, a full disk), what a page keeps lasts as long as the page.
+const unsaved = new Map();
+
 export function kept(key, otherwise) {
   try {
-    const text = localStorage.getItem(key);
+    const text = unsaved.has(key) ? unsaved.get(key) : localStorage.getItem(key);
     return text === null ? otherwise : JSON.parse(text);
   } catch { return otherwise; }
 }
 
+// True when the device has it on its disk.
 export function keep(key, value) {
-  try { localStorage.setItem(key, JSON.stringify(value)); return true; } catch { return false; }
+  const text = JSON.stringify(value);
+  try { localStorage.setItem(key, text); unsaved.delete(key); return true; } catch { unsaved.set(key, text); return false; }
 }
 
 // Made by hand: crypto.randomUUID is missing on a plain http address of the local network.

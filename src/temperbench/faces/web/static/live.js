@@ -15,12 +15,15 @@ let note = "";
 let typed = false; // whether a reading was typed and is not sent yet
 let touched = false; // whether the figure of the answering key was put right by hand
 
-// ---- sound and vibration: allowed after the first touch
+// ---- sound and vibration: allowed after the first touch or key
 let audio = null;
-addEventListener("pointerdown", () => {
-  const Audio = globalThis.AudioContext || globalThis.webkitAudioContext;
-  if (!audio && Audio && look().sound) audio = new Audio();
-}, { once: true });
+for (const name of ["pointerdown", "keydown"]) {
+  addEventListener(name, () => {
+    const Audio = globalThis.AudioContext || globalThis.webkitAudioContext;
+    if (!audio && Audio && look().sound) audio = new Audio();
+    if (audio && audio.state === "suspended") audio.resume();
+  });
+}
 function sound(times) {
   if (navigator.vibrate) navigator.vibrate(Array(times).fill([220, 120]).flat());
   if (!audio || !look().sound) return;
@@ -42,10 +45,22 @@ function strip() {
   if (note && document.querySelector("#banner").hidden) lines.push(note);
   if (!connected) lines.push("No connection to the kitchen. The clock goes on, and every key works: taps are kept on this device.");
   if (waiting && (!connected || note)) lines.push(`${waiting} ${waiting === 1 ? "tap waits" : "taps wait"} to be sent.`);
+  if (!queue.safe && (waiting || !connected)) lines.push("This device keeps nothing on its disk: taps wait only while this page is open.");
+  aside();
   const place = root.querySelector("#strip");
   place.hidden = lines.length === 0;
   const text = lines.join(" ");
   if (place.firstElementChild.textContent !== text) place.firstElementChild.textContent = text;
+}
+
+// Taps that were refused for good: what was pressed and said, until the cook sends them again or leaves them out.
+function aside() {
+  const place = root.querySelector("#aside"), refused = queue.aside(run);
+  place.hidden = refused.length === 0;
+  const drawn = JSON.stringify(refused);
+  if (place.dataset.drawn === drawn) return;
+  place.dataset.drawn = drawn;
+  list(place.querySelector("ul"), refused.map((entry) => `${entry.words}: ${entry.why}`));
 }
 
 function banner(words) {
@@ -64,7 +79,7 @@ const queue = new Queue(({ stored, trouble, lost }) => {
 });
 function tap(what, words) {
   const id = queue.put(run, what, words);
-  said(id ? words : "");
+  said(words);
   undoKey();
   return id;
 }
@@ -161,6 +176,8 @@ root.querySelectorAll("[data-level]").forEach((key) => key.addEventListener("cli
   unmark();
   key.setAttribute("aria-pressed", "true");
 }));
+root.querySelector("#aside-again").addEventListener("click", () => queue.again(run));
+root.querySelector("#aside-out").addEventListener("click", () => queue.leaveOut(run));
 root.querySelector("#undo").addEventListener("click", () => {
   const one = last();
   if (one) tap({ kind: "undo", of: one.id }, `Undone: ${one.words}`);
