@@ -141,6 +141,10 @@ class FakeKitchen:
         with self._lock:
             return self._folded(self._runs[run_id]).view()
 
+    def last(self, run_id: str) -> int:
+        """Return how much happened."""
+        return len(self._runs[run_id].taps)
+
     def standing(self, run_id: str, most: int = 5) -> list[tuple[Happening, str]]:
         """Return the last happenings that were not taken back."""
         with self._lock:

@@ -9,8 +9,9 @@ from __future__ import annotations
 import dataclasses
 import logging
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -25,7 +26,8 @@ from temperbench.app.remembered import remembered
 from temperbench.app.results import BurstPlan, MethodPlan
 from temperbench.book.book import Book
 from temperbench.book.checks import Json, new_id
-from temperbench.book.rows import Entry, Run
+from temperbench.book.errors import BookError
+from temperbench.book.rows import Entry, Run, StoredEntry
 from temperbench.foundation.errors import InputError
 from temperbench.foundation.units import Celsius
 from temperbench.insight.burst_plan import plan_bursts
@@ -82,14 +84,21 @@ class _Live:
     title: str
     lock: threading.RLock
     advice: list[Move]  # what was said after each happening, as far as this process saw it
+    last: int = 0  # number of the last happening of the book that was folded
     owed: list[Happening] = dataclasses.field(default_factory=list)  # in the book, but line and learning are not yet
 
     def view(self) -> LiveView:
         return dataclasses.replace(self.run.view(), title=self.title)
 
+    def fold(self, rows: list[StoredEntry]) -> None:
+        """Fold what the book has after what was folded."""
+        for row in rows:
+            _fold_kept(self.run, happening_of(row.id, row.kind, row.pressed_ms, row.payload))
+            self.last = row.seq
+
 
 class Kitchen:
-    """One kitchen with its book. Threads may share it."""
+    """One kitchen with its book. Threads may share it, and other kitchens the book: each takes in what others wrote."""
 
     def __init__(
         self,
@@ -143,16 +152,25 @@ class Kitchen:
         with self._lock:
             if run_id in self._live:
                 return self._live[run_id]
-        run, title = self._replayed(run_id)
+        run, title = self._fresh(run_id)
         live = _Live(run, title, threading.RLock(), [])
+        live.fold(self.book.happenings(run_id))
         with self._lock:
             return self._live.setdefault(run_id, live)
 
-    def _replayed(self, run_id: str) -> tuple[LiveRun, str]:
-        run, title = self._fresh(run_id)
-        for row in self.book.happenings(run_id):
-            _fold_kept(run, happening_of(row.id, row.kind, row.pressed_ms, row.payload))
-        return run, title
+    @contextmanager
+    def _held(self, run_id: str) -> Iterator[_Live]:
+        """Give a bowl as the book has it now, for as long as nobody else in this process may change it."""
+        live = self._of(run_id)
+        with live.lock:
+            with suppress(BookError):  # a book that cannot be read for now: what is known is shown, with the banner
+                self._catch_up(live)
+            yield live
+
+    def _catch_up(self, live: _Live) -> None:
+        """Fold what another process has written in the book meanwhile."""
+        if self.book.last_number(live.run.run_id) > live.last:
+            live.fold(self.book.happenings(live.run.run_id, live.last))
 
     def _fresh(self, run_id: str) -> tuple[LiveRun, str]:
         row = self.book.run(run_id)
@@ -168,8 +186,7 @@ class Kitchen:
 
     def tap(self, run_id: str, happening: Happening, device: str) -> LiveView:
         """Take in what happened and answer with the next move; the same id twice is one happening."""
-        live = self._of(run_id)
-        with live.lock:
+        with self._held(run_id) as live:
             view, new = self._taken_in(live, happening, device)
             if new:
                 live.advice.append(view.move)
@@ -199,10 +216,16 @@ class Kitchen:
         before = run.kept()
         try:
             view = _followed(live, happening)  # first: what a bowl cannot follow must not be in the book
-            return view, self.book.append(run.run_id, [entry])[0].new
+            receipt = self.book.append(run.run_id, [entry])[0]
         except BaseException:
             run.back_to(before)
             raise
+        if receipt.new and receipt.seq == live.last + 1:
+            live.last = receipt.seq
+            return view, True
+        run.back_to(before)  # another process was in between: what the book has is folded in its order
+        self._catch_up(live)
+        return live.view(), receipt.new
 
     def _stored(self, run_id: str) -> Mapping[str, object]:
         row = self.book.run(run_id)
@@ -223,16 +246,18 @@ class Kitchen:
 
     def view(self, run_id: str) -> LiveView:
         """Return the bowl as it is; raise `KeyError` when there is none of this id."""
-        live = self._of(run_id)
-        with live.lock:
+        with self._held(run_id) as live:
             return live.view()
+
+    def last(self, run_id: str) -> int:
+        """Return the number of the last happening of a bowl, whichever kitchen took it in: quick, for looking often."""
+        return self.book.last_number(run_id)
 
     def what_if(self, run_id: str, seconds: int) -> WhatIf:
         """Return what a burst of so many seconds would do; over a bath or in a cabinet, so many seconds there."""
         if not 0 <= seconds <= _LONGEST_BURST_S:
             raise InputError("seconds", seconds, f"0 to {_LONGEST_BURST_S:.0f} s", "ask for a shorter burst")
-        live = self._of(run_id)
-        with live.lock:
+        with self._held(run_id) as live:
             return live.run.what_if(seconds)
 
     # Lists

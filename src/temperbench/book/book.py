@@ -132,6 +132,11 @@ class Book:
         with self._store.reading() as connection:
             return runs.read_happenings(connection, run_id, after)
 
+    def last_number(self, run_id: str) -> int:
+        """Return the number of the last happening of a run, whoever wrote it; 0 when there is none."""
+        with self._store.reading() as connection:
+            return runs.last_number(connection, run_id)
+
     # Kit
 
     def save_thing(self, thing: Thing) -> bool:

@@ -14,8 +14,10 @@ from temperbench.book.rows import Entry, Run, Stored, StoredEntry
 from temperbench.book.tables import happenings, runs
 from temperbench.foundation.errors import InputError, OutOfRange
 
-__all__ = ["add_run", "append", "insert_once", "mapping", "next_number", "read_happenings", "read_run", "read_runs",
-           "set_state"]  # fmt: skip
+__all__ = [
+    "add_run", "append", "insert_once", "last_number", "mapping", "next_number", "read_happenings", "read_run",
+    "read_runs", "set_state",
+]  # fmt: skip
 
 _MOST = 1000  # runs on one page, and entries in one append
 
@@ -113,6 +115,12 @@ def read_happenings(connection: Connection, run_id: str, after: int = 0) -> list
     """Return what happened in a run after a number, in the order of arrival."""
     query = select(happenings).where(happenings.c.run_id == run_id, happenings.c.seq > after)
     return [_entry(row) for row in connection.execute(query.order_by(happenings.c.seq))]
+
+
+def last_number(connection: Connection, run_id: str) -> int:
+    """Return the number of the last happening of a run, 0 when nothing happened yet: one look into an index."""
+    last = connection.execute(select(func.max(happenings.c.seq)).where(happenings.c.run_id == run_id)).scalar()
+    return int(last or 0)
 
 
 def _entry(row: Row[Any]) -> StoredEntry:

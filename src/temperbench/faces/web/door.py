@@ -140,6 +140,9 @@ class Door(Protocol):
     def view(self, run_id: str) -> LiveView:
         """Return the bowl as it is; raise `KeyError` when there is none of this id."""
 
+    def last(self, run_id: str) -> int:
+        """Return the number of the last happening of a bowl, quick: another server on the same book may take taps."""
+
     def standing(self, run_id: str, most: int = 5) -> Sequence[tuple[Happening, str]]:
         """Return the last happenings that were not taken back, with the device of each, the newest last."""
 

@@ -23,6 +23,7 @@ from temperbench.faces.web.settings import WebSettings
 
 __all__ = ["wire_router"]
 
+_LOOK_S = 1.0  # how often the book is asked whether another server took a tap for this bowl
 _LONGEST = 1000  # characters of a message from a device
 _NOT_FOUND, _NOT_READ, _TROUBLE = 4404, 4400, 4503
 
@@ -57,6 +58,7 @@ class _Page:
     def __init__(self, socket: WebSocket, kitchen: Door, run_id: str, probes: Probes) -> None:
         self._socket, self._kitchen, self._run_id, self._probes = socket, kitchen, run_id, probes
         self._see: See | None = None
+        self._told = 0  # number of the last happening that was in the view sent
 
     async def hear(self, event: asyncio.Event) -> None:
         """Take in how the page wants to see its bowl; each time it says so it gets the view anew."""
@@ -71,15 +73,29 @@ class _Page:
 
     async def tell(self, event: asyncio.Event, beat_s: float) -> None:
         """Send the view when something changed, and a heartbeat with the state of the probes when nothing did."""
+        beat_at = time.monotonic() + beat_s
         while True:
-            try:
-                await asyncio.wait_for(event.wait(), beat_s)
-            except TimeoutError:
+            left = max(0.0, beat_at - time.monotonic())
+            with contextlib.suppress(TimeoutError):
+                await asyncio.wait_for(event.wait(), min(left, _LOOK_S))
+            if event.is_set() or await self._changed_elsewhere():
+                event.clear()
+                if self._see is not None and not await self._view(self._see):
+                    return
+            elif time.monotonic() >= beat_at:
                 await self._send({"t": "beat", **self._around(self._see)})
+            else:
                 continue
-            event.clear()
-            if self._see is not None and not await self._view(self._see):
-                return
+            beat_at = time.monotonic() + beat_s
+
+    async def _changed_elsewhere(self) -> bool:
+        """Whether a server beside this one took something in for this bowl since the view was sent."""
+        if self._see is None:
+            return False
+        try:
+            return await ask(self._kitchen.last, self._run_id) > self._told
+        except (HTTPException, BookError):  # said when the view itself is asked for
+            return False
 
     async def _view(self, see: See) -> bool:
         """Send the view; say whether there is one."""
@@ -96,6 +112,7 @@ class _Page:
         return True
 
     def _shown(self, look: Look, width: float) -> dict[str, object]:
+        self._told = self._kitchen.last(self._run_id)
         view: LiveView = self._kitchen.view(self._run_id)
         return {**pieces(view, look, width), "taps": last_taps(self._kitchen.standing(self._run_id), look)}
 

@@ -6,6 +6,7 @@ import pytest
 from starlette.websockets import WebSocketDisconnect
 
 from fake_kitchen import furnished
+from temperbench.app.results import Happening
 from unit.faces.web.clients import NOW_S, WIRE, client, tap
 
 SEE = {"width": 358, "theme": "dark", "fahrenheit": False, "ounces": False}
@@ -43,6 +44,17 @@ def test_two_devices_see_the_same_bowl() -> None:
     assert [view["count"] for view in before] == [4, 4]
     assert [(view["count"], view["kind"]) for view in after] == [(5, "stir"), (5, "stir")]
     assert (after[0]["now"].count("°C"), after[1]["now"].count("°F")) == (1, 1)
+
+
+def test_a_tap_taken_by_another_server_is_shown() -> None:
+    """The page gets the view though nobody told this server, before the next heartbeat is due."""
+    kitchen = furnished(lambda: NOW_S)
+    with client(kitchen) as devices, devices.websocket_connect(f"{WIRE}/demo-3") as one:
+        one.send_json(SEE)
+        before = one.receive_json()
+        kitchen.tap("demo-3", Happening("tap-0009", "burst", int(NOW_S * 1000) + 5000, seconds=20.0), "elsewhere")
+        after = one.receive_json()
+    assert [(found["t"], found["count"]) for found in (before, after)] == [("view", 4), ("view", 5)]
 
 
 def test_an_unknown_bowl_is_said_and_closed() -> None:
