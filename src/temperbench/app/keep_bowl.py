@@ -159,4 +159,5 @@ def _check_together(ask: KeepAsk, keeping: RawJob, raw: RawJob) -> None:
         raise OutOfRange(keeping.place("refill_c"), value, allowed, "call it melted, or let it cool and temper it")
     if ask.returns_share > 0.0 and ask.leaves_g_h <= 0.0:
         value, allowed = safe_to_show(keeping.values["returns_share"]), "a share of what is used"
-        raise InputError(keeping.place("returns_share"), value, allowed, "say how much is used an hour with --uses")
+        remedy = f"say what is used as well ({keeping.place('leaves_g_h')})"
+        raise InputError(keeping.place("returns_share"), value, allowed, remedy)

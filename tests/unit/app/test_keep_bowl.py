@@ -77,6 +77,15 @@ def test_what_cannot_be_is_refused_in_one_sentence(said: dict[str, Any], words: 
     assert "\n" not in told
 
 
+@pytest.mark.parametrize("name", ["--uses", "[keep] uses", "Used an hour"])
+def test_what_is_missing_has_the_name_the_face_gives_it(name: str) -> None:
+    """What comes back without any use is refused with the field to fill in, as option, job file or form calls it."""
+    places = {"returns_share": "What comes back", "leaves_g_h": name}
+    with pytest.raises(InputError) as caught:
+        check_keep(RawJob(BOWL), RawJob({"returns_share": 0.3}, places))
+    assert (caught.value.field, caught.value.remedy) == ("What comes back", f"say what is used as well ({name})")
+
+
 def test_a_bath_too_hot_or_too_cool_is_refused() -> None:
     """A bath that warms a bowl in temper is neither cooler than it nor scalding."""
     with pytest.raises(InputError, match="scorches"):

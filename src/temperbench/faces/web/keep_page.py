@@ -137,7 +137,7 @@ async def _answer(
     try:
         return await ask(plans.ask, key, make, wait_s)
     except InputError as error:
-        raise _in_words(error) from None
+        raise in_form_words(error) from None
     except Busy:
         raise HTTPException(503, "Other plans are being made; ask again in a minute.") from None
 
@@ -164,13 +164,6 @@ def _question(given: Mapping[str, str], kit: Sequence[Thing], lots: Sequence[Lot
         grams = parse_grams(f"{asked['leaves_g_h']} oz", _KEEP_PLACES["leaves_g_h"])
         asked["leaves_g_h"] = f"{grams:.1f} g/h"
     return RawJob(values, job.places), RawJob(asked, _KEEP_PLACES)
-
-
-def _in_words(error: InputError) -> InputError:
-    """Return a refusal with the fields of this form in place of options."""
-    told = in_form_words(error)
-    remedy = told.remedy.replace("with --uses", f"under “{_KEEP_PLACES['leaves_g_h']}”")
-    return told if remedy == told.remedy else InputError(told.field, told.value, told.allowed, remedy)
 
 
 def _key(raw: RawJob, asked: RawJob) -> tuple[tuple[str, str], ...]:

@@ -157,14 +157,15 @@ def test_a_card_of_what_cannot_be_is_refused(plan: KeepPlan) -> None:
         ({"oven_w": ""}, "fill it in below"),
         ({"at_c": "60"}, "<strong>Reads now</strong>: "),
         ({"minutes": "soon"}, "<strong>How long</strong>: "),
-        ({"leaves_g_h": ""}, "say how much is used an hour under “Used an hour”"),
+        ({"leaves_g_h": ""}, "say what is used as well (Used an hour)"),
         ({"warm_with": "bath", "bath_c": "99"}, "<strong>Water</strong>: "),
     ],
 )
 def test_a_refusal_is_in_the_words_of_the_form(plan: KeepPlan, wrong: dict[str, str], told: str) -> None:
-    """What cannot be is told with the name of its field, and nothing that was typed is lost."""
+    """What cannot be is told with the name of its field, without an option, and nothing that was typed is lost."""
     answer = heard(plan)[0].get("/keep", params={**ASKED, **wrong})
     assert (answer.status_code, told in answer.text, 'value="800"' in answer.text) == (422, True, True)
+    assert [alert for alert in re.findall(r'role="alert">(.*?)</div>', answer.text) if "--" not in alert] != []
 
 
 def test_a_long_plan_says_what_it_does() -> None:
