@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import pairwise
 from xml.etree import ElementTree
 
 import pytest
@@ -11,9 +15,22 @@ from temperbench.app.keep_bowl import keep_bowl
 from temperbench.app.keep_results import KeepPlan
 from temperbench.faces.cli.keep_text import keep_text
 from temperbench.faces.drawing.keep_chart import keep_caption, keep_chart_svg, keep_height
+from temperbench.faces.drawing.metrics import text_width
 from temperbench.faces.drawing.palette import THEMES
+from temperbench.faces.drawing.svg import Box
 from temperbench.foundation.errors import OutOfRange
 from temperbench.foundation.evidence import number
+
+SVG = "{http://www.w3.org/2000/svg}"
+# Thickness of a bowl left alone by the minute: how it goes, from as steep as a few minutes to nearly level.
+ALONE: dict[str, Callable[[float], float]] = {
+    "in minutes": lambda t: min(10.0, 1.4 * math.exp(0.2 * t)),
+    "in a quarter": lambda t: min(10.0, 1.4 * math.exp(0.045 * t)),
+    "in an hour": lambda t: 1.2 + t / 40.0,
+    "hardly": lambda t: 1.3 + t / 400.0,
+    "as if kept": lambda t: 1.45 + t / 1e4,
+    "thins first": lambda t: 1.8 - 0.6 * math.sin(t / 12.0) + t / 30.0,
+}
 
 
 @pytest.fixture(scope="module")
@@ -73,3 +90,43 @@ def test_fahrenheit_is_written_when_asked(plan: KeepPlan) -> None:
     """The caption and the axis change their unit together."""
     assert "°F" in keep_caption(plan, fahrenheit=True)
     assert "°F" in keep_chart_svg(plan, 700.0, keep_height(700.0, "light"), "light", fahrenheit=True)
+
+
+def left_alone(plan: KeepPlan, how: str) -> KeepPlan:
+    """Return a plan whose bowl left alone thickens in another way."""
+    minutes = range(91)
+    ratio = tuple(ALONE[how](t) for t in minutes)
+    track = replace(plan.left_alone.ratio, t_s=tuple(60.0 * t for t in minutes), low=ratio, mid=ratio, high=ratio)
+    return replace(plan, left_alone=replace(plan.left_alone, ratio=track))
+
+
+def name_and_lines(svg: str) -> tuple[Box, list[list[tuple[float, float]]]]:
+    """Return the box of the name of the dashed line, and the lines of the frame of thickness: dashes and curve."""
+    root = ElementTree.fromstring(svg)
+    size = float(root.attrib["font-size"])
+    (name,) = (text for text in root.iter(f"{SVG}text") if text.text == "left alone")
+    x, y = float(name.attrib["x"]), float(name.attrib["y"])
+    box = Box(x, y - 0.72 * size, x + text_width("left alone", size), y + 0.22 * size)
+    frame = [part for part in root.iter(f"{SVG}svg") if part is not root][1]
+    lines = [[(float(a), float(b)) for a, b in (point.split(",") for point in line.attrib["points"].split())]
+             for line in frame.iter(f"{SVG}polyline")]  # fmt: skip
+    return box, lines
+
+
+@pytest.mark.parametrize("how", ALONE)
+@pytest.mark.parametrize(
+    ("width", "height", "theme"),
+    [(527.0, 196.0, "print"), (527.0, 134.0, "print"), (544.0, 160.0, "print"),
+     *((w, keep_height(w, "light"), "light") for w in (352.0, 700.0, 960.0))],
+)  # fmt: skip
+def test_the_name_of_the_dashed_line_is_clear_of_it(
+    plan: KeepPlan, how: str, width: float, height: float, theme: str
+) -> None:
+    """However a bowl left alone thickens, its name covers neither dashes nor curve nor the line of too thick."""
+    box, lines = name_and_lines(keep_chart_svg(left_alone(plan, how), width, height, theme))
+    assert len(lines) == 3
+    covered = [
+        (x1 + (x2 - x1) * i / 200, y1 + (y2 - y1) * i / 200)
+        for line in lines for (x1, y1), (x2, y2) in pairwise(line) for i in range(201)
+    ]  # fmt: skip
+    assert [(x, y) for x, y in covered if box.left < x < box.right and box.top < y < box.bottom] == []

@@ -72,6 +72,19 @@ class Sheet(Generic[_Drawn_co]):
         """Draw a thin line of the second rank."""
         self.marks.append(polyline([a, b], self.theme.line, 0.06 * self.size))
 
+    def level_line(self, box: Box, height: Pixel) -> None:
+        """Draw a thin level line through a frame; labels move off it where there is room.
+
+        Parameters
+        ----------
+        box : Box
+            Of the frame. [-]
+        height : Pixel
+            Of the line, from the top of the page. [px]
+        """
+        self.hairline((box.left, height), (box.right, height))
+        self.labels.keep_clear_of([(box.left + box.width * i / 24, height) for i in range(25)], sparse=True)
+
 
 @dataclass(frozen=True)
 class Frame:
@@ -173,10 +186,7 @@ def degree_axis(sheet: Sheet[Bounds], frame: Frame, top_c: Celsius = math.inf) -
     sheet.labels.put(unit_sign(sheet.fahrenheit), above, sheet.theme.quiet, align="right")
     ticks = degree_ticks(frame, sheet.size, sheet.fahrenheit)
     for height, text in (tick for tick in ticks if tick[0] >= frame.y(top_c) - 1.0):
-        sheet.hairline((frame.box.left, height), (frame.box.right, height))
-        sheet.labels.keep_clear_of(
-            [(frame.box.left + frame.box.width * i / 24, height) for i in range(25)], sparse=True
-        )
+        sheet.level_line(frame.box, height)
         if height > above[1] + 1.1 * sheet.size:
             sheet.labels.put(text, (edge, height), sheet.theme.quiet, align="right")
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from temperbench.app.keep_results import KeepPlan, Track
 from temperbench.app.results import Leg
 from temperbench.faces.drawing.canvas import blank_sheet, font_size
 from temperbench.faces.drawing.frame import Frame, Sheet, band, curve, degree_axis, degree_ticks, minute_axis
 from temperbench.faces.drawing.legs import edge_texts, limit_lines, name_edges
-from temperbench.faces.drawing.svg import Box, clipped, document, hatching, polyline
+from temperbench.faces.drawing.svg import Box, Point, clipped, document, hatching, polyline
 from temperbench.faces.drawing.words import degrees, minutes
 from temperbench.foundation.evidence import number
 from temperbench.foundation.units import Pixel
@@ -170,7 +171,7 @@ def _thickness(sheet: Sheet[KeepPlan], box: Box) -> None:
     step = 0.5 if top < 4.0 else 1.0
     for i in range(math.ceil(1.0 / step), math.floor(top / step) + 1):
         y = frame.y(step * i)
-        sheet.hairline((box.left, y), (box.right, y))
+        sheet.level_line(box, y)
         sheet.labels.put(f"{step * i:g}", (box.left - 0.4 * em, y), sheet.theme.quiet, align="right")
     too_thick = frame.y(number("bowl.thick_ratio"))
     line = [(box.left, too_thick), (box.right, too_thick)]
@@ -183,7 +184,13 @@ def _thickness(sheet: Sheet[KeepPlan], box: Box) -> None:
     ]
     sheet.marks.append(clipped(marks, box))
     sheet.labels.put("too thick", (box.right + 0.4 * em, too_thick), sheet.theme.limit, bold=True)
-    dashes = frame.path(plan.left_alone.ratio.t_s, plan.left_alone.ratio.mid)
-    inside = [p for p in dashes if box.top < p[1] < box.bottom]
-    if inside:
-        sheet.labels.put_near([["left alone"]], inside[len(inside) // 2], box, sheet.theme.quiet, sheet.theme.quiet)
+    sheet.labels.keep_clear_of(line)
+    _name_alone(sheet, box, frame.path(plan.left_alone.ratio.t_s, plan.left_alone.ratio.mid))
+
+
+def _name_alone(sheet: Sheet[KeepPlan], box: Box, dashes: Sequence[Point]) -> None:
+    """Name the dashed line beside the middle of what is seen of it."""
+    sheet.labels.keep_clear_of(dashes)
+    seen = [(x, y) for x, y in dashes if x < box.right and box.top < y < box.bottom]
+    if seen:
+        sheet.labels.put_near([["left alone"]], seen[len(seen) // 2], box, sheet.theme.quiet, sheet.theme.quiet)
