@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from temperbench.foundation.quantities import show_grams
 
-__all__ = ["COOKIE", "Look", "look_of", "told"]
+__all__ = ["COOKIE", "Look", "look_of", "told", "unbroken"]
 
 COOKIE = "temperbench_look"
 _THEMES = ("auto", "light", "dark", "contrast")
@@ -20,6 +20,7 @@ _HEAT = re.compile(
     rf"(?: \((?P<low>{_NUMBER}) to (?P<high>{_NUMBER})\))?"
 )
 _MASS = re.compile(r"(?<![\d.,])((?:\d+(?:\.\d+)? (?:\+|to) )*)(\d+(?:\.\d+)?) g(?![\w/])")
+_BOUND = re.compile(r"(?<=\d) (?=(?:°C|°F|g|oz|s|min|h)(?!\w))|(?:(?<=\badd)|(?<=\bwarm)) (?=\d)")
 
 
 @dataclass(frozen=True)
@@ -71,6 +72,11 @@ def told(text: str, look: Look) -> str:
     if look.fahrenheit:
         text = _HEAT.sub(_fahrenheit, text)
     return _MASS.sub(_ounces, text) if look.ounces else text
+
+
+def unbroken(text: str) -> str:
+    """Return a text whose lines break neither before a unit nor between "warm" or "add" and its figure."""
+    return _BOUND.sub("\N{NO-BREAK SPACE}", text)
 
 
 def _fahrenheit(found: re.Match[str]) -> str:

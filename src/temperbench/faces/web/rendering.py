@@ -14,7 +14,7 @@ from jinja2.runtime import Context
 from temperbench.faces.drawing.words import degrees
 from temperbench.faces.web.assets import asset_url
 from temperbench.faces.web.live_page import headline_parts
-from temperbench.faces.web.looks import look_of, told
+from temperbench.faces.web.looks import look_of, told, unbroken
 from temperbench.faces.web.settings import WebSettings
 from temperbench.faces.web.telling import facts_line, happened
 
@@ -34,7 +34,7 @@ class Rendering:
         self._templates.globals |= {"asset": asset_url, "settings": settings}
         self._templates.filters |= {
             "told": _told, "degrees": _degrees, "grams": _grams, "day": _day, "clock": _clock, "happened": _happened,
-            "facts": facts_line, "stock": _stock, "parts": headline_parts,
+            "facts": facts_line, "stock": _stock, "parts": headline_parts, "unbroken": unbroken,
         }  # fmt: skip
 
     def page(self, request: Request, template: str, *, status: int = 200, **shown: Any) -> HTMLResponse:

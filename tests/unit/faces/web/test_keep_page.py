@@ -97,7 +97,7 @@ def test_the_answer_says_what_to_do_at_every_look(plan: KeepPlan) -> None:
         assert told in page
     for row in plan.table:
         cells = f"<td>{asks_told(row.easy_s, 0)}</td><td>{asks_told(row.thick_s, row.thick_g)}</td>"
-        assert f'<th scope="row">{reads_told(row)}</th>{cells}' in page
+        assert f'<th scope="row">{reads_told(row)}</th>{cells}' in page.replace("\N{NO-BREAK SPACE}", " ")
     aims = re.findall(r"<dt>([^<]+)</dt><dd>([^<]+)</dd>", page)[:4]
     assert aims == [
         ("Look every", "10 min"), ("Flows with ease: warm to", f"{plan.kept_c:.1f} °C"),
@@ -114,6 +114,19 @@ def test_a_device_in_other_units_is_told_in_them(plan: KeepPlan) -> None:
     told = re.sub(r"<[^>]+>", " ", answer.text.partition('id="answer"')[2].partition("</section>")[0])
     assert (f"{1.8 * plan.kept_c + 32:.1f} °F" in told, "°C" in told) == (True, False)
     assert re.findall(r"add \d+ g\b", told) == []
+
+
+@pytest.mark.parametrize("look", ["light.C.g", "light.F.oz"])
+def test_no_line_of_the_table_begins_with_a_unit(plan: KeepPlan, look: str) -> None:
+    """Units stay beside their figure, and the figure beside what to do, however narrow the screen is."""
+    devices, _ = heard(plan)
+    devices.cookies.set(COOKIE, look)
+    asked = {"grams": "52.9", "leaves_g_h": "32", "refill_g": "28", "room_c": ""} if look.endswith("oz") else {}
+    page = devices.get("/keep", params={**ASKED, **asked}).text
+    table = page.partition('<table class="methods does">')[2].partition("</table>")[0]
+    assert re.findall(r"\d (?!to\b)\S+|(?:add|warm) \S+", table) == []
+    units = set(re.findall(r"\d\N{NO-BREAK SPACE}([^\s<,]+)", table))
+    assert units == ({"°F", "oz", "s"} if look.endswith("oz") else {"°C", "g", "s"})
 
 
 @pytest.mark.parametrize(
