@@ -19,7 +19,7 @@ from temperbench.app.keep_bowl import keep_bowl
 from temperbench.app.keep_results import Alarm, KeepPlan
 from temperbench.app.results import Trouble, Warning_
 from temperbench.faces.drawing.words import degrees, forecast
-from temperbench.faces.paper import Issue, curve_card_pdf, keep_card_pdf, trouble_card_pdf
+from temperbench.faces.paper import Issue, answer_card_pdf
 from temperbench.faces.told.curve_words import VERDICT_WORDS, chances_told, share_told, slope_told
 from temperbench.faces.told.keep_words import alone_told, asks_told, kept_told, memory_told, reads_told
 from temperbench.faces.told.trouble_words import chance_ends, percent_told, standing_told
@@ -96,13 +96,13 @@ def crowded_trouble() -> Trouble:
 
 
 CARDS: dict[str, Callable[[Issue], bytes]] = {
-    "keep": lambda issue: keep_card_pdf(kept(), issue),
-    "curve": lambda issue: curve_card_pdf(read(), issue),
-    "trouble": lambda issue: trouble_card_pdf(wrong(), issue),
-    "sure": lambda issue: trouble_card_pdf(sure(), issue),
-    "crowded keep": lambda issue: keep_card_pdf(crowded_keep(), issue),
-    "crowded curve": lambda issue: curve_card_pdf(crowded_curve(), issue),
-    "crowded trouble": lambda issue: trouble_card_pdf(crowded_trouble(), issue),
+    "keep": lambda issue: answer_card_pdf(kept(), issue),
+    "curve": lambda issue: answer_card_pdf(read(), issue),
+    "trouble": lambda issue: answer_card_pdf(wrong(), issue),
+    "sure": lambda issue: answer_card_pdf(sure(), issue),
+    "crowded keep": lambda issue: answer_card_pdf(crowded_keep(), issue),
+    "crowded curve": lambda issue: answer_card_pdf(crowded_curve(), issue),
+    "crowded trouble": lambda issue: answer_card_pdf(crowded_trouble(), issue),
 }
 
 
@@ -198,7 +198,7 @@ def test_fahrenheit_is_made_from_the_figure_itself() -> None:
 def test_a_clear_bowl_is_told_how() -> None:
     """With room left, how old crystals are cleared stands on the card; and a reading without a bend says so."""
     plan = replace(kept(), rules=(), alarms=(), refills=(), pauses=(), defaults_used=())
-    pdf = keep_card_pdf(plan, Issue("A4", DAY, "1.2.3"))
+    pdf = answer_card_pdf(plan, Issue("A4", DAY, "1.2.3"))
     text = " ".join(pypdf.PdfReader(io.BytesIO(pdf)).pages[0].extract_text().split())
     assert memory_told(plan) in text
     assert "none in this log" in text_of("crowded curve")

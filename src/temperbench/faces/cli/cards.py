@@ -16,8 +16,6 @@ from temperbench.faces.cli.output import write
 
 __all__ = ["page_of", "write_card"]
 
-_SETS = {KeepPlan: "keep_card_pdf", CurveReading: "curve_card_pdf", Trouble: "trouble_card_pdf"}
-
 
 def page_of(raw: RawJob) -> str:
     """Return the paper that a job asks for.
@@ -50,4 +48,4 @@ def write_card(path: Path, answer: KeepPlan | CurveReading | Trouble, page: str)
     """
     paper = import_module("temperbench.faces.paper")
     issue = paper.Issue(page, date.today(), __version__)
-    write(path, bytes(getattr(paper, _SETS[type(answer)])(answer, issue)), "--card")
+    write(path, bytes(paper.answer_card_pdf(answer, issue)), "--card")

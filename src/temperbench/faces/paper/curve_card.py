@@ -7,10 +7,10 @@ from typing import Any
 from temperbench.app.curve_results import CurveReading
 from temperbench.faces.drawing.curve_chart import curve_caption, curve_chart_svg, slope_words
 from temperbench.faces.drawing.words import degrees, degrees_between, forecast
-from temperbench.faces.paper.plain_card import Drawing, Issue, set_plain_card
+from temperbench.faces.paper.plain_card import Drawing, PlainCard
 from temperbench.faces.told.curve_words import VERDICT_WORDS, chances_told, share_told, slope_told
 
-__all__ = ["curve_card_pdf"]
+__all__ = ["curve_card"]
 
 _CHART_HEIGHTS = (300.0, 280.0, 265.0, 250.0, 230.0, 210.0, 195.0, 180.0, 168.0)
 # What is cut when not all fits at the lowest chart, the least needed first.
@@ -18,35 +18,22 @@ _CUTS = (("usual", 0), ("doubts", 2), ("warnings", 1), ("cautions", 1), ("doubts
          ("cautions", 0))  # fmt: skip
 
 
-def curve_card_pdf(reading: CurveReading, issue: Issue) -> bytes:
-    """Set a reading as a card; the same reading and issue give the same bytes.
-
-    Parameters
-    ----------
-    reading : CurveReading
-        The reading. [-]
-    issue : Issue
-        Paper, day, version and units. [-]
-
-    Returns
-    -------
-    bytes
-        A PDF of one page. [-]
-    """
-    unit, bend = issue.fahrenheit, reading.bend
+def curve_card(reading: CurveReading, fahrenheit: bool) -> PlainCard:
+    """Return what stands on the card of a reading."""
+    bend = reading.bend
     chances = ", ".join(f"{name} {chance}" for name, chance in chances_told(reading))
     key = (
         f"{VERDICT_WORDS[reading.verdict]} ({chances})",
         f"{reading.remedy.do}",
         f"crystals {share_told(reading.crystals_pct_of_fat)} of the fat",
-        "no bend" if bend is None else f"bend {degrees(bend.celsius.mid, unit)}, {slope_told(bend, unit)}",
+        "no bend" if bend is None else f"bend {degrees(bend.celsius.mid, fahrenheit)}, {slope_told(bend, fahrenheit)}",
     )
     drawing = Drawing(
-        curve_caption(reading, fahrenheit=unit),
+        curve_caption(reading, fahrenheit=fahrenheit),
         _CHART_HEIGHTS,
-        lambda width, height: curve_chart_svg(reading, width, height, "print", fahrenheit=unit),
+        lambda width, height: curve_chart_svg(reading, width, height, "print", fahrenheit=fahrenheit),
     )
-    return set_plain_card(_content(reading, unit), issue, "curve.typ", _CUTS, key=key, drawing=drawing)
+    return PlainCard(_content(reading, fahrenheit), "curve.typ", _CUTS, key, drawing)
 
 
 def _content(reading: CurveReading, fahrenheit: bool) -> dict[str, Any]:

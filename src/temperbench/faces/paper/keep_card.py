@@ -7,10 +7,10 @@ from typing import Any
 from temperbench.app.keep_results import KeepPlan, KeepRow
 from temperbench.faces.drawing.keep_chart import keep_caption, keep_chart_svg
 from temperbench.faces.drawing.words import degrees, degrees_between, minutes
-from temperbench.faces.paper.plain_card import Drawing, Issue, set_plain_card
+from temperbench.faces.paper.plain_card import Drawing, PlainCard
 from temperbench.faces.told.keep_words import alone_told, asks_told, kept_told, memory_told, pause_told, reads_told
 
-__all__ = ["keep_card_pdf"]
+__all__ = ["keep_card"]
 
 _CHART_HEIGHTS = (196.0, 184.0, 172.0, 160.0, 150.0, 142.0, 134.0)
 # What is cut when not all fits at the lowest chart, the least needed first.
@@ -21,22 +21,8 @@ _CUTS = (
 )  # fmt: skip
 
 
-def keep_card_pdf(plan: KeepPlan, issue: Issue) -> bytes:
-    """Set a plan of keeping as a card; the same plan and issue give the same bytes.
-
-    Parameters
-    ----------
-    plan : KeepPlan
-        The plan. [-]
-    issue : Issue
-        Paper, day, version and units. [-]
-
-    Returns
-    -------
-    bytes
-        A PDF of one page. [-]
-    """
-    unit = issue.fahrenheit
+def keep_card(plan: KeepPlan, unit: bool) -> PlainCard:
+    """Return what stands on the card of a plan of keeping."""
     window = degrees_between(plan.work_from_c, plan.work_to_c, unit)
     back, thin = degrees(plan.kept_c, unit), degrees(plan.thin_c, unit)
     key = (
@@ -49,7 +35,7 @@ def keep_card_pdf(plan: KeepPlan, issue: Issue) -> bytes:
         _CHART_HEIGHTS,
         lambda width, height: keep_chart_svg(plan, width, height, "print", fahrenheit=unit),
     )
-    return set_plain_card(_content(plan, unit), issue, "keep.typ", _CUTS, key=key, drawing=drawing)
+    return PlainCard(_content(plan, unit), "keep.typ", _CUTS, key, drawing)
 
 
 def _short(row: KeepRow, unit: bool) -> str:

@@ -10,7 +10,7 @@ from typing import Any
 from temperbench.faces.paper.press import PAGES, fits, set_page, square
 from temperbench.foundation.errors import one_of
 
-__all__ = ["Drawing", "Issue", "Words", "set_plain_card"]
+__all__ = ["Drawing", "Issue", "PlainCard", "Words", "set_plain_card"]
 
 Words = Callable[[str], str]  # writes a text of the engine in other units
 
@@ -35,41 +35,38 @@ class Drawing:
     draw: Callable[[float, float], str]  # width and height
 
 
-def set_plain_card(
-    content: Mapping[str, Any],
-    issue: Issue,
-    template: str,
-    cuts: Sequence[tuple[str, int]],
-    *,
-    key: Sequence[str],
-    drawing: Drawing | None = None,
-) -> bytes:
+@dataclass(frozen=True)
+class PlainCard:
+    """What stands on a card, before it is known of what it is printed."""
+
+    content: Mapping[str, Any]  # texts by their place, in °C and grams; with the whole "title" among them
+    template: str  # file of the layout
+    cuts: Sequence[tuple[str, int]]  # lists in the order in which they are cut, each with the length it is cut down to
+    key: Sequence[str]  # lines of the square code, for when the card is lost or smeared
+    drawing: Drawing | None = None
+
+
+def set_plain_card(card: PlainCard, issue: Issue) -> bytes:
     """Set a card on one page; what is too long for it is cut, and the card says so.
 
     Parameters
     ----------
-    content : Mapping[str, Any]
-        Texts by their place on the card, in °C and grams; with the whole "title" among them. [-]
+    card : PlainCard
+        What stands on it. [-]
     issue : Issue
         Of what it is printed. [-]
-    template : str
-        File of the layout. [-]
-    cuts : Sequence[tuple[str, int]]
-        Lists in the order in which they are cut, each with the length it is cut down to. [-]
-    key : Sequence[str]
-        Lines of the square code, for when the card is lost or smeared. [-]
-    drawing : Drawing | None
-        The drawing, if the card has one. [-]
 
     Returns
     -------
     bytes
-        A PDF of one page. [-]
+        A PDF of one page; the same card and issue give the same bytes. [-]
     """
     paper, width = PAGES[one_of("page", issue.page, PAGES)]
     day = issue.made_on
-    texts = _written(content, issue.words)
-    lines = [issue.words(line if len(line) <= 120 else f"{line[:119]}…") for line in (content["title"], *key)]
+    texts = _written(card.content, issue.words)
+    told = (card.content["title"], *card.key)
+    lines = [issue.words(line if len(line) <= 120 else f"{line[:119]}…") for line in told]
+    drawing = card.drawing
     heights = drawing.heights if drawing else (0.0,)
     texts |= {
         "paper": paper,
@@ -77,9 +74,9 @@ def set_plain_card(
         "charts": [(h, drawing.draw(width, h)) for h in heights] if drawing else [],
         "made": f"Made {day.day} {day:%B %Y} with temperbench {issue.version}",
         "code": square("\n".join([*lines, f"temperbench {issue.version}, {day.isoformat()}"])),
-        "fits": fits({part: len(texts[part]) for part, _ in cuts}, len(heights), cuts, frozenset()),
+        "fits": fits({part: len(texts[part]) for part, _ in card.cuts}, len(heights), card.cuts, frozenset()),
     }
-    return set_page(texts, day, ("base.typ", template))
+    return set_page(texts, day, ("base.typ", card.template))
 
 
 def _written(content: Any, words: Words) -> Any:

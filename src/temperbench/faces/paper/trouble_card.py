@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperbench.app.results import CauseFound, CheckFirst, Trouble
-from temperbench.faces.paper.plain_card import Issue, set_plain_card
+from temperbench.faces.paper.plain_card import PlainCard
 from temperbench.faces.told.trouble_words import (
     LISTED,
     chance_ends,
@@ -16,7 +16,7 @@ from temperbench.faces.told.trouble_words import (
     standing_told,
 )
 
-__all__ = ["trouble_card_pdf"]
+__all__ = ["trouble_card"]
 
 _CHECKS = 3
 # What is cut when not all fits, the least needed first.
@@ -26,25 +26,12 @@ _CUTS = (
 )  # fmt: skip
 
 
-def trouble_card_pdf(found: Trouble, issue: Issue) -> bytes:
-    """Set an answer of the trouble-shooter as a card; the same answer and issue give the same bytes.
-
-    Parameters
-    ----------
-    found : Trouble
-        The answer. [-]
-    issue : Issue
-        Paper, day, version and units. [-]
-
-    Returns
-    -------
-    bytes
-        A PDF of one page. [-]
-    """
+def trouble_card(found: Trouble) -> PlainCard:
+    """Return what stands on the card of an answer of the trouble-shooter."""
     top = found.causes[0]
     check = f"check: {found.checks[0].ask}" if found.checks else "nothing is left to check"
     key = (seen_told(found), f"{percent_told(top.probability)} {top.title}", check, f"do: {top.do}")
-    return set_plain_card(_content(found), issue, "trouble.typ", _CUTS, key=key)
+    return PlainCard(_content(found), "trouble.typ", _CUTS, key)
 
 
 def _content(found: Trouble) -> dict[str, Any]:

@@ -20,11 +20,7 @@ from temperbench.faces.web.looks import Look, told
 
 __all__ = ["Readings", "card_answer"]
 
-_SETS = {
-    CurveReading: ("curve_card_pdf", "curve-card.pdf"),
-    Trouble: ("trouble_card_pdf", "trouble-card.pdf"),
-    KeepPlan: ("keep_card_pdf", "keep-card.pdf"),
-}
+_FILES = {CurveReading: "curve-card.pdf", Trouble: "trouble-card.pdf", KeepPlan: "keep-card.pdf"}
 _GONE = "This reading is no longer here. Read the curve again, then print its card."
 
 
@@ -69,13 +65,13 @@ async def card_answer(answer: CurveReading | Trouble | KeepPlan, look: Look, pag
     Response
         A PDF of one page. [-]
     """
-    sets, name = _SETS[type(answer)]
-    pdf = await ask(_set, sets, answer, look, page)
-    return Response(pdf, media_type="application/pdf", headers={"content-disposition": f'inline; filename="{name}"'})
+    pdf = await ask(_set, answer, look, page)
+    shown = f'inline; filename="{_FILES[type(answer)]}"'
+    return Response(pdf, media_type="application/pdf", headers={"content-disposition": shown})
 
 
-def _set(sets: str, answer: CurveReading | Trouble | KeepPlan, look: Look, page: str) -> bytes:
+def _set(answer: CurveReading | Trouble | KeepPlan, look: Look, page: str) -> bytes:
     """Set the card; the typesetter is loaded only for this."""
     paper = import_module("temperbench.faces.paper")
     issue = paper.Issue(page, date.today(), __version__, look.fahrenheit, partial(told, look=look))
-    return bytes(getattr(paper, sets)(answer, issue))
+    return bytes(paper.answer_card_pdf(answer, issue))
