@@ -5,6 +5,8 @@ from __future__ import annotations
 import html
 import io
 import re
+from collections.abc import Iterator
+from pathlib import Path
 from typing import cast
 
 import pypdf
@@ -14,11 +16,20 @@ from starlette.exceptions import HTTPException
 
 from sample_cups import plain_log
 from temperbench.app.curve_results import CurveReading
+from temperbench.app.find_trouble import RawTrouble
+from temperbench.app.job_fields import RawJob
+from temperbench.app.kitchen import Kitchen
+from temperbench.app.results import Happening
+from temperbench.app.run_trouble import trouble_of_run
+from temperbench.book.book import Book
+from temperbench.faces.told.trouble_words import chance_ends, percent_told, seen_told, standing_told
+from temperbench.faces.web import WebSettings, create_app
 from temperbench.faces.web.cards import Readings
 from temperbench.faces.web.looks import COOKIE
-from unit.faces.web.clients import client
+from unit.faces.web.clients import BASE, client
 
 POINTS = {"A4": 841.89, "Letter": 792.0}  # ISO 216: 297 mm; ANSI A: 11 in
+MINUTE = 60_000
 ASKED = "/wrong?seen=will-not-set&hottest=36&reads=31.5&chocolate=milk"
 
 
@@ -58,6 +69,42 @@ def test_an_answer_links_to_its_card() -> None:
         first = re.search(r'<ol class="chances">.*?<span>([^<]+)</span> <small', page.text, re.S)
         assert first is not None
         assert html.unescape(first[1]) in text
+
+
+@pytest.fixture
+def booked(tmp_path: Path) -> Iterator[Kitchen]:
+    """Open a kitchen whose book holds a bowl that read 37, then 31.5 °C, and 48 °C by a slip that was taken back."""
+    made = Kitchen(Book.open(tmp_path / "kitchen.book"), lambda: 1_000, particles=32)
+    made.start(RawJob({"chocolate": "milk", "grams": 800, "oven_w": 900, "room_c": 20}), id="bowl", pressed_ms=0)
+    made.tap("bowl", Happening("one", "reading", 2 * MINUTE, celsius=37.0), "test")
+    made.tap("bowl", Happening("two", "reading", 3 * MINUTE, celsius=48.0), "test")
+    made.tap("bowl", Happening("three", "undo", 3 * MINUTE, of="two"), "test")
+    made.tap("bowl", Happening("four", "reading", 14 * MINUTE, celsius=31.5), "test")
+    yield made
+    made.close()
+
+
+def test_a_bowl_of_the_book_has_its_whole_card(booked: Kitchen) -> None:
+    """The card of a run's trouble counts what the book holds of it, and has every part of the answer."""
+    devices = TestClient(create_app(booked, WebSettings(), clock_ms=lambda: 15 * MINUTE), base_url=BASE)
+    found = trouble_of_run(booked, "bowl", RawTrouble(seen=["will-not-set"]), 15 * MINUTE)
+    top = found.causes[0]
+    assert (found.heading, top.key) == ("800 g milk chocolate, microwave", "overheated")
+    expected = [
+        seen_told(found), found.heading, *(f"{percent_told(c.probability)} {c.title}" for c in found.causes[:6]),
+        *(chance_ends(c) for c in found.causes[:6]), top.do, top.save, top.why, top.next_time, standing_told(found),
+        *found.cautions,
+    ]  # fmt: skip
+    links = addresses(devices.get("/wrong?run=bowl&seen=will-not-set").text)
+    assert ["run=bowl" in link for link in links] == [True, True]
+    for link, high in zip(links, POINTS.values(), strict=True):
+        answer = devices.get(link)
+        assert (answer.status_code, answer.headers["content-type"]) == (200, "application/pdf")
+        text, height = text_of(answer.content)
+        assert height == pytest.approx(high, abs=0.01)
+        assert [part for part in expected if part not in text] == []
+    unknown, _ = text_of(devices.get("/wrong/card.pdf?seen=will-not-set").content)
+    assert [part for part in (found.heading, standing_told(found)) if part in unknown] == []
 
 
 def test_without_an_answer_there_is_no_card() -> None:
