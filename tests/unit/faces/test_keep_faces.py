@@ -130,3 +130,8 @@ def test_the_name_of_the_dashed_line_is_clear_of_it(
         for line in lines for (x1, y1), (x2, y2) in pairwise(line) for i in range(201)
     ]  # fmt: skip
     assert [(x, y) for x, y in covered if box.left < x < box.right and box.top < y < box.bottom] == []
+    aside = 0.25 * box.height / 0.94  # a quarter of the font size, to either side of the dashes
+    dashes = [(x1 + (x2 - x1) * i / 200, y1 + (y2 - y1) * i / 200) for (x1, y1), (x2, y2) in pairwise(lines[1])
+              for i in range(201)]  # fmt: skip
+    near = [(x, y) for x, y in dashes if box.left - aside < x < box.right + aside and box.top < y < box.bottom]
+    assert near == []

@@ -20,6 +20,7 @@ __all__ = ["keep_caption", "keep_chart_svg", "keep_height"]
 _NARROW_EM = 46.0  # below this width the two frames stand one above the other
 _LEAST_WIDTH_EM, _LEAST_HEIGHT_EM = 19.0, 13.0
 _GAP_EM, _TITLE_EM, _FOOT_EM = 3.4, 2.0, 1.6
+_BESIDE_EM = 0.35  # a name keeps so far away from the side of its dashes
 _LEAST_TOP = 3.0  # of the thickness frame
 _HEAT, _THICK = "Temperature, stirred", "Thickness, times that without crystals"
 
@@ -190,7 +191,8 @@ def _thickness(sheet: Sheet[KeepPlan], box: Box) -> None:
 
 def _name_alone(sheet: Sheet[KeepPlan], box: Box, dashes: Sequence[Point]) -> None:
     """Name the dashed line beside the middle of what is seen of it."""
-    sheet.labels.keep_clear_of(dashes)
+    for side in (-_BESIDE_EM, 0.0, _BESIDE_EM):
+        sheet.labels.keep_clear_of([(x + side * sheet.size, y) for x, y in dashes])
     seen = [(x, y) for x, y in dashes if x < box.right and box.top < y < box.bottom]
     if seen:
         sheet.labels.put_near([["left alone"]], seen[len(seen) // 2], box, sheet.theme.quiet, sheet.theme.quiet)
