@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import time
 
 import pytest
 from playwright.sync_api import Page, Route, expect
@@ -187,3 +188,35 @@ def test_sound_is_allowed_by_a_key_too(served: Served, open_page: OpenPage) -> N
     page.keyboard.press("Tab")
     page.keyboard.press("Tab")
     assert page.evaluate("window.made") == 1
+
+
+def test_a_reading_says_with_which_thermometer(served: Served, open_page: OpenPage) -> None:
+    """In a kitchen with two kinds a reading is sent with the one chosen, which the bowl remembers."""
+    page = open_page("phone")
+    opened(page, served)
+    expect(page.get_by_role("radio", name="Infrared")).to_have_count(0)
+    served.kitchen.save_thing("thermometer", "Grey gun", {"thermometer": "infrared"})
+    page.reload()
+    expect(page.get_by_role("radio", name="Probe")).to_be_checked()
+    page.get_by_role("radio", name="Infrared").check(force=True)
+    page.locator("#reading input").fill("31.4")
+    page.get_by_role("button", name="It reads this").click()
+    expect(page.locator("#live")).to_have_attribute("data-count", "5")
+    assert (last(served)[0].celsius, last(served)[0].thermometer) == (31.4, "infrared")
+    page.reload()
+    expect(page.get_by_role("radio", name="Infrared")).to_be_checked()
+
+
+@pytest.mark.parametrize("off_s", [-3600, 604_800])
+def test_a_bowl_begins_now_whatever_the_device_thinks(off_s: int, empty: Served, open_page: OpenPage) -> None:
+    """An hour slow or a week ahead, on its first page ever: the bowl begins now, and the first tap is at its minute."""
+    page = open_page("phone")
+    page.add_init_script(f"const own = Date.now; Date.now = () => own() + {1000 * off_s};")
+    page.goto(f"{empty.address}/start")
+    page.locator("[name=oven_w]").fill("900")
+    page.get_by_role("button", name="Start", exact=True).click()
+    page.locator("#act-key").click()
+    expect(page.locator("#live")).to_have_attribute("data-count", "1")
+    record = empty.kitchen.run_record(page.locator("#live").get_attribute("data-run"))
+    assert abs(record.view.started_ms / 1000 - time.time()) < 15.0
+    assert 0.0 <= (record.happenings[0].happening.pressed_ms - record.view.started_ms) / 1000 < 15.0

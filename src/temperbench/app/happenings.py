@@ -9,7 +9,7 @@ from typing import Any
 from temperbench.foundation.errors import InputError, one_of
 from temperbench.insight.live import ADDITIONS, FILMS, FLOWS, HAPPENINGS, LEFT, LOOKS, LUMPS, SCRAPING, Happening
 
-__all__ = ["check_happening", "happening_of", "payload_of"]
+__all__ = ["check_happening", "check_press", "happening_of", "payload_of", "placed"]
 
 _NEEDED: dict[str, tuple[str, ...]] = {
     "burst": ("seconds",), "stir": ("seconds",), "stand": ("seconds",), "reading": ("celsius",),
@@ -19,7 +19,7 @@ _NEEDED: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 _LIMITS = {"seconds": (0.0, 36000.0, "s"), "celsius": (-20.0, 150.0, "°C"), "grams": (0.0, 50000.0, "g"),
            "minutes": (0.0, 120.0, "min")}  # fmt: skip
-_DAY_MS = 86_400_000
+_AHEAD_MIN = 5
 _LEVELS = {"lumps": LUMPS, "flow": FLOWS, "bath": (LEFT,), "stir": (SCRAPING,)}
 _THERMOMETERS = ("probe", "infrared")
 
@@ -34,6 +34,32 @@ def happening_of(id: str, kind: str, pressed_ms: int, payload: Mapping[str, obje
     """Return a happening as the book kept it."""
     said: Any = payload
     return Happening(id, kind, pressed_ms, **said)
+
+
+def check_press(pressed_ms: int, now_ms: int) -> None:
+    """Raise `InputError` for a press time ahead of the kitchen's clock by more than two clocks differ."""
+    if pressed_ms > now_ms + 60_000 * _AHEAD_MIN:
+        allowed = f"at most {_AHEAD_MIN} min ahead of the kitchen's clock"
+        raise InputError("pressed_ms", pressed_ms, allowed, "set the device's clock, or the kitchen's")
+
+
+def placed(h: Happening, started_ms: int, now_ms: int) -> Happening:
+    """Return a happening with a press time that can be: not after this moment, and not before its bowl began.
+
+    Parameters
+    ----------
+    h
+        As it was sent.
+    started_ms
+        When its bowl began, UTC.
+    now_ms
+        This machine's clock, UTC.
+
+    Returns
+    -------
+        The same, moved to the nearer end when its time was outside.
+    """
+    return dataclasses.replace(h, pressed_ms=max(started_ms, min(h.pressed_ms, now_ms)))
 
 
 def check_happening(h: Happening, before: Mapping[str, str], now_ms: int) -> None:
@@ -56,8 +82,7 @@ def check_happening(h: Happening, before: Mapping[str, str], now_ms: int) -> Non
         value = getattr(h, name)
         if value is not None and not low <= value <= high:
             raise InputError(name, value, f"{low:g} to {high:g} {unit}", "check number and unit")
-    if h.pressed_ms > now_ms + _DAY_MS:
-        raise InputError("pressed_ms", h.pressed_ms, "at most a day ahead of the kitchen", "set the device's clock")
+    check_press(h.pressed_ms, now_ms)
     kind = before.get(h.of or "") if h.kind == "corrected" else h.kind
     if h.kind == "undo" and before.get(h.of or "") in (None, "undo"):
         raise InputError("of", h.of, "the id of something that happened to this bowl", "look at the bowl again")

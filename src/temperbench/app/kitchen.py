@@ -18,7 +18,7 @@ from typing import Any
 
 from temperbench.app.banner import banner
 from temperbench.app.check_job import check_job
-from temperbench.app.happenings import check_happening, happening_of, payload_of
+from temperbench.app.happenings import check_happening, check_press, happening_of, payload_of, placed
 from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.app.kit import KitShelf, Lot, Thing
 from temperbench.app.plan_bowl import MEMBERS
@@ -132,6 +132,8 @@ class Kitchen:
         """Begin a bowl; the same id twice is one bowl. ``things`` names its oven, bowl, thermometer and lot by id."""
         job = check_job(raw_job)
         now = self._clock()
+        pressed = now if pressed_ms is None else pressed_ms
+        check_press(pressed, now)
         run_id = id or new_id(now)
         kept: dict[str, Json] = {key: value for key in _JOB_KEYS if (value := getattr(job, key)) is not None}
         chosen = dict(things or {})
@@ -141,7 +143,7 @@ class Kitchen:
             "job": kept,
             "things": {**chosen},
             "learnt": {k: [*v] for k, v in learnt.items()},
-            "pressed_ms": pressed_ms or now,
+            "pressed_ms": min(pressed, now),
         }
         name = title or told(job, know(job))
         self.book.add_run(Run(run_id, name, stored, words=f"{job.chocolate} {job.stock}"))
@@ -209,10 +211,12 @@ class Kitchen:
     def _taken_in(self, live: _Live, happening: Happening, device: str) -> tuple[LiveView, bool]:
         """Fold a happening and keep it in the book: both or neither. Return the view, and whether it was new."""
         run = live.run
+        now, sent = self._clock(), happening
+        happening = placed(sent, run.started_ms, now)
         entry = Entry(happening.id, happening.kind, happening.pressed_ms, payload_of(happening), device)
         if run.has(happening.id):
             return live.view(), self.book.append(run.run_id, [entry])[0].new
-        check_happening(happening, {h.id: h.kind for h in run.all}, self._clock())
+        check_happening(sent, {h.id: h.kind for h in run.all}, now)
         before = run.kept()
         try:
             view = _followed(live, happening)  # first: what a bowl cannot follow must not be in the book

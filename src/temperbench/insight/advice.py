@@ -18,6 +18,7 @@ from temperbench.insight.policy import Aims, Look, longest_allowed, look_ahead
 from temperbench.insight.rescue import rescue_row
 from temperbench.insight.telling import Telling
 from temperbench.insight.temperatures import Temperatures
+from temperbench.insight.wording import in_bowls
 from temperbench.kitchen.bowl_layout import GONE_AT, MASS, POWER, TOP, WALL_AIR, WALL_HEAT
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import nominal
@@ -196,7 +197,7 @@ def rescue_move(f: BowlFilter, at: Temperatures, heat: float, lost: float) -> Mo
     """Return what saves a bowl whose crystals are gone or going."""
     row = rescue_row(f.known, at, round(max(heat, at.limit_c), 1))
     what = "Too hot" if heat > at.limit_c else "It was too hot before"
-    why = f"{what}: now {heat:.1f} °C, the stable crystals are gone in {100 * lost:.0f} of 100 bowls like this."
+    why = f"{what}: now {heat:.1f} °C, the stable crystals are gone in {in_bowls(lost)} like this."
     mind = f"A {f.say.either('lower reading', 'thicker bowl')} after stirring."
     if row.add_g is None:
         return Move("full melt", "Melt fully", f"{why} {row.advice}", mind, risk_lost=lost)
@@ -282,7 +283,7 @@ def _ready(bowls: Bowls, test: Happening, lost: float) -> Move:
     """Return that the bowl is ready, and how sure that is."""
     enough = float((bowls.stable() > number("bowl.enough")).mean())
     reason = f"It set in {test.minutes:.1f} min"
-    reason += f": in temper in {100 * enough:.0f} of 100 bowls like this." if enough > 0.5 else (
+    reason += f": in temper in {in_bowls(enough)} like this." if enough > 0.5 else (
         ", as a bowl in temper does, though what was told before speaks against it: trust the smear."
     )  # fmt: skip
     return Move("ready", "Ready: use it", reason, "Thickening: warm it half a degree at a time.", risk_lost=lost)

@@ -20,8 +20,8 @@ _WORDS = {
         "the reading is wrong: stir and read again",
     ),
     "test": (
-        "This smear does not fit what was told before: it may mislead, the thermometer be off, the bowl fuller than "
-        "entered, or {other}.",
+        "This smear does not fit what was told before: it may mislead, {thermometer}the bowl be fuller than entered, "
+        "or {other}.",
         "the smear misleads: too thick, laid on something warm, or judged late; make another",
     ),
 }
@@ -98,11 +98,16 @@ def doubt_about(f: BowlFilter) -> Doubt | None:
     scores = {
         slip: _mean(told.sum(axis=0)),  # as entered; a slip is in there
         "more chocolate in the bowl than entered": _evidence(f, z, "mass", number("live.more_chocolate")) + facts_wrong,
-        thermometer: off + facts_wrong + checked,
     }
+    if f.say.reads:
+        scores[thermometer] = off + facts_wrong + checked
     heated_by, others = _OVEN if f.known.job.method == "microwave" else _AROUND
     for said, name, row, weaker in others:
         factor = number(row) if weaker else 1.0 / number(row)
         scores[said] = _evidence(f, z, name, factor) + facts_wrong
     ranked = sorted(scores, key=lambda name: -scores[name])[:3]
-    return Doubt(text.format(other=heated_by), tuple(ranked), check=thermometer in ranked)
+    return Doubt(
+        text.format(other=heated_by, thermometer="the thermometer be off, " if f.say.reads else ""),
+        tuple(ranked),
+        check=thermometer in ranked,
+    )

@@ -263,9 +263,11 @@ class LiveRun:
         last = self.folded[-1] if self.folded else None
         if last is not None and move.kind == "ready" and keeping is not None and not keeping.due:
             return Countdown(LOOK_AGAIN, last.pressed_ms, last.pressed_ms + round(60_000 * keeping.look_min))
-        if last is None or move.seconds is None or move.kind not in ("stir", "draw down", "wait"):
+        by_oven = move.kind == "burst" or (move.kind == "warm" and move.celsius is None)  # it has a timer of its own
+        if move.seconds is None or by_oven:
             return None
-        return Countdown(move.headline, last.pressed_ms, last.pressed_ms + 1000 * move.seconds)
+        begin = self.started_ms if last is None else last.pressed_ms
+        return Countdown(move.headline, begin, begin + 1000 * move.seconds)
 
     def _rescue(self, move: Move, heat: float) -> RescueRow | None:
         if move.kind not in ("rescue", "full melt") or heat < self.at.limit_c:

@@ -7,7 +7,7 @@ from temperbench.insight.setup_job import METHOD_WORDS, Known
 from temperbench.insight.telling import Telling
 from temperbench.matter.materials import ALLERGENS
 
-__all__ = ["cautions", "holds_for", "looks", "rules", "stir_first", "stop_by_look", "title"]
+__all__ = ["cautions", "holds_for", "in_bowls", "looks", "rules", "stir_first", "stop_by_look", "title"]
 
 _STOCK = {
     "buttons": "in-temper buttons", "block": "chopped in-temper block", "set-bowl": "a bowl that set in temper",
@@ -29,6 +29,13 @@ def title(job: BowlJob, known: Known) -> str:
         return f"{job.grams:.0f} g {known.chocolate.name}, {METHOD_WORDS[job.method]}{bowl}"
     watts = f"{job.oven_measured_w:.0f} W (measured)" if job.oven_measured_w else f"{job.oven_w:.0f} W"
     return f"{job.grams:.0f} g {known.chocolate.name}, {watts} oven, {known.bowl.material} bowl"
+
+
+def in_bowls(share: float) -> str:
+    """Return a share of the bowls tried as it is said, never as a certainty: some hundreds of them are no proof."""
+    if share >= 0.995:
+        return "nearly all bowls"
+    return "hardly any bowls" if share <= 0.005 else f"{100.0 * share:.0f} of 100 bowls"
 
 
 def looks(solid: float) -> str:

@@ -57,11 +57,23 @@ def test_what_cannot_be_is_refused(kind: str, said: dict[str, Any], place: str) 
     assert place == fault.value.field
 
 
-def test_a_runaway_clock_is_said() -> None:
-    """A press more than a day ahead of the kitchen is a clock to be set, not a bowl that stood for years."""
-    check_happening(Happening("tap-5", "finished", NOW + 86_400_000), BEFORE, NOW)
+def test_a_runaway_clock_is_said(kitchen: Kitchen) -> None:
+    """A press more than five minutes ahead of the kitchen is a clock to be set, for a tap and for a start."""
+    check_happening(Happening("tap-5", "finished", NOW + 300_000), BEFORE, NOW)
     with pytest.raises(InputError, match="clock"):
-        check_happening(Happening("tap-5", "finished", NOW + 86_400_001), BEFORE, NOW)
+        check_happening(Happening("tap-5", "finished", NOW + 300_001), BEFORE, NOW)
+    with pytest.raises(InputError, match="clock"):
+        kitchen.start(JOB, id="run-2", pressed_ms=NOW + 7 * 86_400_000)
+    assert [line.id for line in kitchen.runs()] == ["run-1"]
+
+
+def test_a_press_time_that_cannot_be_is_moved_to_one_that_can(kitchen: Kitchen) -> None:
+    """Nothing is pressed after now or before its bowl began: the book keeps the nearer of the two; a start alike."""
+    for name, at_ms in (("early", NOW - 3_600_000), ("right", NOW - 20_000), ("late", NOW + 60_000)):
+        kitchen.tap("run-1", Happening(name, "lumps", at_ms, level="many"), "tablet")
+    assert [row.pressed_ms for row in kitchen.book.happenings("run-1")] == [NOW - 100_000, NOW - 20_000, NOW]
+    assert kitchen.tap("run-1", Happening("late", "lumps", NOW + 60_000, level="many"), "tablet").happenings == 3
+    assert kitchen.start(JOB, id="run-2", pressed_ms=NOW + 60_000).started_ms == NOW
 
 
 def test_a_happening_comes_back_from_the_book_as_it_went_in() -> None:

@@ -59,7 +59,7 @@ def test_a_run_of_nothing_tells_nothing() -> None:
 @pytest.fixture
 def kitchen(tmp_path: Path) -> Iterator[Kitchen]:
     """Open a kitchen with a bowl that read 37 °C."""
-    made = Kitchen(Book.open(tmp_path / "kitchen.book"), lambda: 1_000, particles=32)
+    made = Kitchen(Book.open(tmp_path / "kitchen.book"), lambda: 15 * MINUTE, particles=32)
     made.start(RawJob({"chocolate": "dark", "grams": 800, "oven_w": 900, "room_c": 20}), id="bowl", pressed_ms=0)
     made.tap("bowl", Happening("one", "reading", 2 * MINUTE, celsius=37.0), "test")
     made.tap("bowl", Happening("two", "reading", 3 * MINUTE, celsius=48.0), "test")

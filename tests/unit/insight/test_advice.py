@@ -15,6 +15,7 @@ from temperbench.insight.job import BowlJob
 from temperbench.insight.live import MOVES
 from temperbench.insight.setup_job import know
 from temperbench.insight.temperatures import temperatures
+from temperbench.insight.wording import in_bowls
 from temperbench.kitchen.members import nominal
 from temperbench.kitchen.parcel import parcel_states
 from unit.insight.cook import Cook
@@ -205,3 +206,13 @@ def test_a_passed_smear_outweighs_what_was_read() -> None:
         move = cook.view().move
     assert move.kind == "ready"
     assert "speaks against it" in move.reason
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [(1.0, "nearly all bowls"), (0.995, "nearly all bowls"), (0.994, "99 of 100 bowls"), (0.5, "50 of 100 bowls"),
+     (0.005, "hardly any bowls"), (0.006, "1 of 100 bowls"), (0.0, "hardly any bowls")],
+)  # fmt: skip
+def test_no_share_of_bowls_is_told_as_certain(share: float, said: str) -> None:
+    """All or none of the bowls tried is nearly all or hardly any of those there are."""
+    assert in_bowls(share) == said

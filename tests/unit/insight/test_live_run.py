@@ -16,7 +16,7 @@ from temperbench.book.book import Book
 from temperbench.insight import live_run
 from temperbench.insight.estimation import BowlFilter
 from temperbench.insight.job import BowlJob
-from temperbench.insight.live import Happening, LiveView
+from temperbench.insight.live import Happening, LiveView, Move
 from temperbench.insight.live_run import LiveRun
 
 JOB = BowlJob("dark", 1000.0, 1000.0)
@@ -120,14 +120,14 @@ def test_reopening_the_book_gives_the_same_view(tmp_path: Path, monkeypatch: pyt
     raw = RawJob({"chocolate": "dark", "grams": 1000.0, "oven_w": 1000.0})
 
     def played(path: Path, shut_after: int | None) -> list[str]:
-        kitchen = Kitchen(Book.open(path), lambda: 1_000)
+        kitchen = Kitchen(Book.open(path), lambda: 1_000_000)
         views = [written(kitchen.start(raw, id="01JABCDEFGHJKMNPQRSTVWXYZ0", pressed_ms=1_000))]
         for n, h in enumerate(RUN):
             views.append(written(kitchen.tap("01JABCDEFGHJKMNPQRSTVWXYZ0", h, "tablet")))
             if n == shut_after:
                 kitchen.close()
                 kitchen.book.close()
-                kitchen = Kitchen(Book.open(path), lambda: 9_000)
+                kitchen = Kitchen(Book.open(path), lambda: 9_000_000)
                 assert views[-1] == written(kitchen.view("01JABCDEFGHJKMNPQRSTVWXYZ0"))
         kitchen.close()
         kitchen.book.close()
@@ -150,3 +150,27 @@ def test_moving_to_a_warm_bowl_warms_it() -> None:
             run.fold(h)
         ends.append(run.view().now_c.mid)
     assert ends[1] > ends[0] + 1.0
+
+
+@pytest.mark.parametrize(
+    ("kind", "celsius", "counts"),
+    [("stir", None, True), ("draw down", None, True), ("wait", None, True), ("bath", 48.0, True), ("chill", 12.0, True),
+     ("lift", 40.0, True), ("warm", 40.0, True), ("cabinet", 43.0, True), ("kettle", 34.0, True),
+     ("burst", None, False), ("warm", None, False)],
+)  # fmt: skip
+def test_every_timed_move_has_a_clock_but_those_of_the_oven(
+    kind: str, celsius: float | None, counts: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """From the last tap, at first from the start, for as long as the move takes; an oven has a timer of its own."""
+    run = LiveRun("r", JOB, 7_000, particles=20)
+    monkeypatch.setattr(run, "move", lambda: Move(kind, "Do it", "", "", seconds=90, celsius=celsius))
+    first = run.view().countdown
+    run.fold(Happening("a", "stir", 50_000, seconds=20.0))
+    then = run.view().countdown
+    if not counts:
+        assert (first, then) == (None, None)
+        return
+    assert first is not None
+    assert then is not None
+    assert (first.label, first.from_ms, first.until_ms) == ("Do it", 7_000, 97_000)
+    assert (then.from_ms, then.until_ms) == (50_000, 140_000)

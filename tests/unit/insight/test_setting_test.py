@@ -9,10 +9,13 @@ import pytest
 
 from temperbench.app.happenings import payload_of
 from temperbench.insight.advice import pass_minutes
+from temperbench.insight.doubt import doubt_about
+from temperbench.insight.estimation import BowlFilter
 from temperbench.insight.job import BowlJob
 from temperbench.insight.likelihood import smear_tail, told_of
 from temperbench.insight.live import Happening
 from temperbench.insight.live_run import LiveRun
+from temperbench.insight.setup_job import know
 from temperbench.kitchen.bowls import Bowls
 from temperbench.kitchen.members import nominal
 from unit.insight.cook import Cook
@@ -130,3 +133,18 @@ def test_a_contradicting_smear_is_doubted_and_the_run_goes_on(smooth: Cook) -> N
     assert "smear does not fit" in run.doubt.text
     assert any(e.startswith("the smear misleads") for e in run.doubt.explanations)
     assert run.view().move.headline
+
+
+@pytest.mark.parametrize("kind", ["none", "probe"])
+def test_a_thermometer_is_doubted_only_where_there_is_one(kind: str) -> None:
+    """Judged by eye, a smear that does not fit says nothing of a thermometer."""
+    f = BowlFilter(know(BowlJob("dark", 1000.0, 1000.0, room_c=20.0, thermometer=kind)), 60, 1)
+    f.fold(Happening("a", "burst", 0, seconds=60.0))
+    f.fold(smear(minutes=3.0, look="sheen"))
+    f.tail = 0.0
+    found = doubt_about(f)
+    assert found is not None
+    assert ("thermometer" in found.text) == (kind != "none")
+    if kind == "none":
+        assert not any("thermometer" in e for e in found.explanations)
+        assert not found.check

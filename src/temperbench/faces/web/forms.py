@@ -15,10 +15,11 @@ from temperbench.foundation.errors import InputError
 from temperbench.foundation.quantities import show_grams
 
 __all__ = [
-    "StartForm", "in_shelf_words", "lot_facts", "shown_facts", "start_form", "thing_facts",
+    "StartForm", "begun_ms", "in_shelf_words", "lot_facts", "shown_facts", "start_form", "thing_facts",
     "unchanged_kept", "with_unit",
 ]  # fmt: skip
 
+_START_OLD_MS = 600_000
 _BARE = re.compile(r"\s*[−-]?[0-9]*[.,]?[0-9]+\s*")
 _PLACES = {
     "chocolate": "Chocolate", "grams": "Amount", "oven_w": "Oven", "bowl": "Bowl", "thermometer": "Thermometer",
@@ -50,6 +51,24 @@ class StartForm:
     things: dict[str, str]
     id: str | None
     pressed_ms: int | None
+
+
+def begun_ms(pressed_ms: int | None, now_ms: int) -> int | None:
+    """Return when a start was pressed, if that can be: a start is sent at once, so minutes off are a wrong clock.
+
+    Parameters
+    ----------
+    pressed_ms : int | None
+        As the device had it, UTC. [ms]
+    now_ms : int
+        The server's clock, UTC. [ms]
+
+    Returns
+    -------
+    int | None
+        The same, or None for one that is ahead or ten minutes old: then the bowl begins when it is stored. [ms]
+    """
+    return pressed_ms if pressed_ms is not None and now_ms - _START_OLD_MS <= pressed_ms <= now_ms else None
 
 
 def with_unit(key: str, value: str, look: Look) -> str:

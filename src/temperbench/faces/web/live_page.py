@@ -9,14 +9,16 @@ from dataclasses import asdict, dataclass, replace
 from temperbench.app.results import Doubt, Happening, LiveView, Move
 from temperbench.faces.drawing import live_caption, live_chart_svg, live_height
 from temperbench.faces.drawing.words import forecast
+from temperbench.faces.web.door import Thing
 from temperbench.faces.web.looks import Look, told
 from temperbench.faces.web.telling import happened
 from temperbench.foundation.units import Pixel
 
-__all__ = ["Act", "Extra", "act_for", "can_ask", "extras", "headline_parts", "last_taps", "pieces"]
+__all__ = ["Act", "Extra", "act_for", "can_ask", "extras", "headline_parts", "last_taps", "pieces", "thermometers"]
 
 _BURST_MOST_S, _STIR_MOST_S, _GRAMS_MOST, _CABINET_MOST_MIN = 300, 3600, 20000, 600
 _ENDED = "full melt"
+_READERS = {"probe": "Probe", "infrared": "Infrared"}
 _PROBE = "probe "  # begins the device of a reading that a probe sent
 
 
@@ -61,6 +63,29 @@ def extras(method: str) -> tuple[Extra, ...]:
 def can_ask(method: str) -> bool:
     """Whether "what would so many seconds more do" has an answer for a method."""
     return method in _ASKED_FIRST
+
+
+def thermometers(own: str, kit: Sequence[Thing]) -> list[tuple[str, str, str]]:
+    """Return between which thermometers a reading has to choose: nothing when the kitchen has one kind only.
+
+    Parameters
+    ----------
+    own : str
+        Kind of the job's own; the usual one when empty. [-]
+    kit : Sequence[Thing]
+        What the kitchen has. [-]
+
+    Returns
+    -------
+    list[tuple[str, str, str]]
+        Kind, title and the names in this kitchen, the job's own kind first. [-]
+    """
+    names: dict[str, list[str]] = {own if own in _READERS else next(iter(_READERS)): []} if own != "none" else {}
+    for thing in kit:
+        kind = str(thing.facts.get("thermometer") or "probe") if thing.kind == "thermometer" else ""
+        if kind in _READERS:
+            names.setdefault(kind, []).append(thing.name)
+    return [(kind, _READERS[kind], ", ".join(found)) for kind, found in names.items()] if len(names) > 1 else []
 
 
 @dataclass(frozen=True)

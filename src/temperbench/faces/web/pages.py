@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Path, Query, Request
@@ -11,9 +12,9 @@ from temperbench.app.results import FLOWS, LUMPS
 from temperbench.faces.drawing import live_caption
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.door import Door
-from temperbench.faces.web.forms import start_form
+from temperbench.faces.web.forms import begun_ms, start_form
 from temperbench.faces.web.keep_page import keep_address
-from temperbench.faces.web.live_page import can_ask, extras, last_taps, pieces
+from temperbench.faces.web.live_page import can_ask, extras, last_taps, pieces, thermometers
 from temperbench.faces.web.looks import look_of
 from temperbench.faces.web.probes import Probes
 from temperbench.faces.web.rendering import Rendering
@@ -80,7 +81,12 @@ def _add_start(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
         asked = start_form(given, kit, lots, look_of(request.cookies))
         try:
             view = await ask(
-                kitchen.start, asked.job, asked.title, id=asked.id, pressed_ms=asked.pressed_ms, things=asked.things
+                kitchen.start,
+                asked.job,
+                asked.title,
+                id=asked.id,
+                pressed_ms=begun_ms(asked.pressed_ms, time.time_ns() // 1_000_000),
+                things=asked.things,
             )
         except InputError as trouble:
             return await shown(request, given, in_form_words(trouble))
@@ -96,9 +102,10 @@ def _add_bowl(router: APIRouter, kitchen: Door, rendering: Rendering, probes: Pr
         first = {**pieces(view, look), "probes": probes.shown(run_id, look), "taps": taps}
         job = await ask(kitchen.job_of, run_id)
         method = str(job.get("method", ""))
+        readers = thermometers(str(job.get("thermometer") or ""), await ask(kitchen.kit))
         return rendering.page(
             request, "live.html", view=view, first=first, lumps=LUMPS, flows=FLOWS, extras=extras(method),
-            can_ask=can_ask(method), keep=keep_address(job, look),
+            can_ask=can_ask(method), keep=keep_address(job, look), thermometers=readers,
         )  # fmt: skip
 
     @router.get("/runs/{run_id}/card")

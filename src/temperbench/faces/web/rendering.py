@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from datetime import UTC, datetime
 from typing import Any
@@ -58,7 +59,12 @@ class Rendering:
         """
         role = getattr(request.state, "role", None)
         text = self._templates.get_template(template).render(
-            look=look_of(request.cookies), role=role, path=request.url.path, banner=self._banner(), **shown
+            look=look_of(request.cookies),
+            role=role,
+            path=request.url.path,
+            banner=self._banner(),
+            now_ms=time.time_ns() // 1_000_000,
+            **shown,
         )
         return HTMLResponse(text, status)
 

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from fake_kitchen import furnished
+from fake_kitchen import Thing, furnished
 from temperbench.app.keep_results import LiveKeeping
 from temperbench.app.results import HAPPENINGS, MOVES, Band, Doubt, Happening, Move
-from temperbench.faces.web.forms import lot_facts, start_form
-from temperbench.faces.web.live_page import act_for, can_ask, extras, headline_parts, last_taps, pieces
+from temperbench.faces.web.forms import begun_ms, lot_facts, start_form
+from temperbench.faces.web.live_page import act_for, can_ask, extras, headline_parts, last_taps, pieces, thermometers
 from temperbench.faces.web.looks import Look, look_of, told
 from temperbench.faces.web.starting import METHODS
 from temperbench.faces.web.telling import facts_line, happened
@@ -207,3 +207,30 @@ def test_hours_in_a_cabinet_are_told_in_minutes() -> None:
     """A night is 480 min on the key, not 28800 s."""
     act = act_for(Move("cabinet", "Leave it 480 min", "", "", 28800, None, celsius=33.0))
     assert (act.amount, act.unit, act.along) == (480, "min", {"celsius": 33.0})
+
+
+def test_a_reading_chooses_between_kinds_of_thermometers() -> None:
+    """With one kind there is nothing to choose; else the job's own comes first, each with its names in this kitchen."""
+    bowl = Thing("bowl-1", "bowl", "Blue", {"bowl": "plastic"})
+    probe, gun = (
+        Thing(name, "thermometer", name, {"thermometer": kind})
+        for name, kind in (("Pen", "probe"), ("Gun", "infrared"))
+    )
+    second = Thing("Fork", "thermometer", "Fork", {"thermometer": "probe"})
+    for own, kit in (("", ()), ("", (bowl, probe, second)), ("infrared", (gun,)), ("none", (probe,))):
+        assert thermometers(own, kit) == []
+    both = [("probe", "Probe", "Pen, Fork"), ("infrared", "Infrared", "Gun")]
+    assert thermometers("probe", (bowl, gun, probe, second)) == both
+    assert thermometers("infrared", (probe, second, gun)) == both[::-1]
+    assert thermometers("infrared", (probe,)) == [("infrared", "Infrared", ""), ("probe", "Probe", "Pen")]
+
+
+@pytest.mark.parametrize(
+    ("off_s", "taken"),
+    [(0, True), (-1, True), (-599, True), (-601, False), (-3600, False), (1, False), (604_800, False)],
+)
+def test_a_start_is_dated_by_its_press_only_if_that_can_be(off_s: int, taken: bool) -> None:
+    """Minutes off, or ahead, is a wrong clock of the device: then the bowl begins when it is stored."""
+    now = int(1000 * NOW_S)
+    assert begun_ms(now + 1000 * off_s, now) == (now + 1000 * off_s if taken else None)
+    assert begun_ms(None, now) is None

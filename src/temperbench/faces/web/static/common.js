@@ -41,6 +41,8 @@ export function hearClock(serverMs) {
   keep(SKEW, skew);
 }
 export const now = () => Date.now() + skew;
+const served = Number(document.documentElement.dataset.now); // every page comes with the time it was made at
+if (served > 0) hearClock(served);
 
 export function look() {
   return { theme: "auto", heat: "C", mass: "g", sound: true, ...kept(LOOK, {}) };
@@ -76,7 +78,9 @@ export function figure(text) {
 
 export function minutes(seconds) {
   const s = Math.max(0, Math.ceil(seconds));
-  return s < 60 ? String(s) : `${Math.floor(s / 60)}:${String(s % 60).padStart(2, "0")}`;
+  const two = (figure) => String(figure).padStart(2, "0"), h = Math.floor(s / 3600), m = Math.floor(s / 60) % 60;
+  if (s < 60) return String(s);
+  return h ? `${h}:${two(m)}:${two(s % 60)}` : `${m}:${two(s % 60)}`;
 }
 
 export async function ask(url, options = {}, patience = 8000) {

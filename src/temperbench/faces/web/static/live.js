@@ -1,6 +1,6 @@
 // The live bowl: shows what the server sends, runs the clock by itself, and keeps every tap until it is stored.
 
-import { ask, device, dial, heatInC, inOz, inF, look, massInG, minutes, now, shownHeat, shownMass } from "./common.js";
+import { ask, device, dial, heatInC, inOz, inF, keep, kept, look, massInG, minutes, now, shownHeat, shownMass } from "./common.js";
 import { Probes } from "./probes.js";
 import { Queue } from "./queue.js";
 import { SettingTest } from "./test.js";
@@ -168,7 +168,15 @@ root.querySelector("#reading-key").addEventListener("click", () => {
   const celsius = heatInC(shown);
   if (!(celsius > -30 && celsius < 150)) { said("Type the reading as a number, such as 31.4 or 31,4."); reading.input.focus(); return; }
   typed = false;
-  tap({ kind: "reading", celsius: Math.round(celsius * 100) / 100 }, `Read ${reading.input.value} ${inF() ? "°F" : "°C"}`);
+  const reader = root.querySelector("[name=thermometer]:checked");
+  const what = { kind: "reading", celsius: Math.round(celsius * 100) / 100, ...(reader ? { thermometer: reader.value } : {}) };
+  tap(what, `Read ${reading.input.value} ${inF() ? "°F" : "°C"}`);
+});
+// With which thermometer, where there are several: the last one of this bowl.
+const READER = `temperbench.reader.${run}`;
+root.querySelectorAll("[name=thermometer]").forEach((choice) => {
+  if (kept(READER, null) === choice.value) choice.checked = true;
+  choice.addEventListener("change", () => keep(READER, choice.value));
 });
 function unmark() { root.querySelectorAll("[data-level]").forEach((key) => key.setAttribute("aria-pressed", "false")); }
 root.querySelectorAll("[data-level]").forEach((key) => key.addEventListener("click", () => {
