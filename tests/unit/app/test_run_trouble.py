@@ -32,9 +32,9 @@ def test_a_part_melt_tells_its_hottest_and_the_time_since() -> None:
             Happening("d", "flow", 12 * MINUTE, level="thick"),
             Happening("e", "test", 13 * MINUTE, minutes=9.0, look="lines", film="knife"),
         ],
-        24 * MINUTE, "microwave",
+        16 * MINUTE, "microwave",
     )  # fmt: skip
-    assert (told.hottest_c, told.reads_c, told.minutes) == (35.5, 31.8, 20.0)
+    assert (told.hottest_c, told.reads_c, told.minutes) == (35.5, 31.8, 12.0)
     assert (told.set_min, told.not_set_min, told.film) == (9.0, None, "knife")
     assert told.signs == ("thick", "streaks")
 
@@ -46,8 +46,16 @@ def test_a_seeded_bowl_counts_from_its_seed() -> None:
          reading(24, 32.6), reading(30, 31.4), Happening("b", "test", 31 * MINUTE, minutes=12.0, look="soft")],
         44 * MINUTE, "seed",
     )  # fmt: skip
-    assert (told.hottest_c, told.reads_c, told.minutes) == (32.6, 31.4, 20.0)
+    assert (told.hottest_c, told.reads_c, told.minutes) == (32.6, None, 20.0)
     assert (told.set_min, told.not_set_min, told.signs) == (None, 12.0, ("will-not-set",))
+
+
+def test_an_old_reading_is_not_what_the_bowl_reads_now() -> None:
+    """A quarter of an hour after it a hot reading tells where the bowl was; a fresh one tells where it is."""
+    told = told_by_run([reading(2, 37.0)], 17 * MINUTE, "microwave")
+    assert (told.hottest_c, told.reads_c, told.minutes) == (37.0, None, 15.0)
+    told = told_by_run([reading(2, 37.0)], 6 * MINUTE, "microwave")
+    assert (told.hottest_c, told.reads_c, told.minutes) == (37.0, 37.0, 4.0)
 
 
 def test_a_run_of_nothing_tells_nothing() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from temperbench.foundation.evidence import number
 from temperbench.insight.job import PART_MELTS
 from temperbench.insight.live import Happening
 
@@ -32,13 +33,14 @@ def told_by_run(happenings: Sequence[Happening], now_ms: int, method: str) -> Ru
     """Return what the happenings of a run tell; those taken back must be left out already.
 
     The hottest reading is that of all in a part-melt, and in the other methods that since the first seed went in:
-    before that there was nothing to lose.
+    before that there was nothing to lose. What the bowl reads now is its last reading, while that is fresh.
     """
     start = 0
     if method not in PART_MELTS:
         start = next((i for i, h in enumerate(happenings) if h.kind in ("added", "seeded")), len(happenings))
     readings = [h for h in happenings[start:] if h.kind == "reading" and h.celsius is not None]
-    last = next((h for h in reversed(happenings) if h.kind == "reading" and h.celsius is not None), None)
+    fresh_ms = now_ms - number("trouble.present") * _MINUTE_MS
+    last = next((h for h in reversed(happenings) if h.kind == "reading" and h.pressed_ms >= fresh_ms), None)
     top = max(readings, key=lambda h: h.celsius or 0.0) if readings else None
     minutes = None if top is None else max(0.0, (now_ms - top.pressed_ms) / _MINUTE_MS)
     test = _standing(happenings, "test")
