@@ -18,7 +18,8 @@ from temperbench.app.check_job import check_job
 from temperbench.app.job_fields import RawJob
 from temperbench.app.kit_facts import check_facts
 from temperbench.app.remembered import remembered
-from temperbench.app.results import Happening, LiveView, Move, WhatIf
+from temperbench.app.results import Happening, LiveView, WhatIf
+from temperbench.app.run_record import Said, Used
 from temperbench.faces.paper import card_pdf
 from temperbench.foundation.errors import InputError, one_of
 
@@ -40,10 +41,10 @@ class Line:
 
 @dataclass(frozen=True)
 class Step:
-    """One happening with the advice that followed."""
+    """One happening with the advice before it."""
 
     happening: Happening
-    advice: Move
+    advice: Said
     device: str
     undone: bool
 
@@ -53,6 +54,7 @@ class Record:
     """A whole run."""
 
     view: LiveView
+    used: Used
     happenings: tuple[Step, ...]
 
 
@@ -76,6 +78,8 @@ class Run:
     grams: float
     started_ms: int
     method: str = "microwave"
+    chocolate: str = "dark"
+    lot: str = ""
     taps: list[tuple[Happening, str]] = field(default_factory=list)
 
 
@@ -111,7 +115,8 @@ class FakeKitchen:
         with self._lock:
             name = title or f"{job.grams:.0f} g {job.chocolate} chocolate"
             key = id or f"run-{len(self._runs) + 1}"
-            self._runs.setdefault(key, Run(key, name, job.grams, pressed_ms or self._now_ms(), job.method))
+            lot, at_ms = (things or {}).get("lot", ""), pressed_ms or self._now_ms()
+            self._runs.setdefault(key, Run(key, name, job.grams, at_ms, job.method, job.chocolate, lot))
             self._last = remembered(self._last, raw_job.values, things or {})
             return self.view(key)
 
@@ -181,11 +186,17 @@ class FakeKitchen:
         with self._lock:
             run = self._runs[run_id]
             gone = {h.of for h, _ in run.taps if h.kind == "undo"}
+            before = [self._folded(run, i).view().move for i in range(len(run.taps))]
             steps = [
-                Step(h, self._folded(run, i + 1).view().move, device, h.id in gone)
-                for i, (h, device) in enumerate(run.taps)
+                Step(h, Said(move.headline, move.reason), device, h.id in gone)
+                for move, (h, device) in zip(before, run.taps, strict=True)
             ]
-            return Record(self.view(run_id), tuple(steps))
+            return Record(self.view(run_id), self._used(run), tuple(steps))
+
+    def _used(self, run: Run) -> Used:
+        lot = self._lots.get(run.lot)
+        code, name = (str(lot.facts.get("lot", "")), lot.name) if lot else ("", "")
+        return Used(run.chocolate, run.grams, run.method, code, name, "1000 W", "plastic", "probe")
 
     def job_of(self, run_id: str) -> Mapping[str, object]:
         """Return the answers of a run's job."""

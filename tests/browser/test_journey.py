@@ -109,7 +109,7 @@ def test_a_bowl_from_kit_to_book(size: str, empty: Served, open_page: OpenPage) 
     card = page.request.get(f"{empty.address}{address}")
     assert (card.status, card.body()[:5]) == (200, b"%PDF-")
     page.goto(f"{empty.address}/book")
-    page.get_by_label("Words of the title").fill("saturday")
+    page.get_by_label("Words of the title, chocolate or lot").fill("saturday")
     page.get_by_role("button", name="Search").click()
     expect(page.get_by_role("link", name=re.compile("Saturday bars"))).to_be_visible()
 

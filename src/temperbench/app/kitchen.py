@@ -24,6 +24,8 @@ from temperbench.app.kit import KitShelf, Lot, Thing
 from temperbench.app.plan_bowl import MEMBERS
 from temperbench.app.remembered import remembered
 from temperbench.app.results import BurstPlan, MethodPlan
+from temperbench.app.run_record import RunRecord, Said, Step, advice_kept, advice_said, used_in
+from temperbench.app.stock import START, button_grams, move_of
 from temperbench.book.book import Book
 from temperbench.book.checks import Json, new_id
 from temperbench.book.errors import BookError
@@ -39,7 +41,7 @@ from temperbench.insight.settled import Memory
 from temperbench.insight.setup_job import know
 from temperbench.insight.wording import title as told
 
-__all__ = ["Kitchen", "RunLine", "RunRecord", "Step"]
+__all__ = ["Kitchen", "RunLine"]
 
 _JOB_KEYS = tuple(f.key for f in FIELDS)
 _LONGEST_BURST_S = 1200.0
@@ -60,35 +62,21 @@ class RunLine:
     stop_c: Celsius
 
 
-@dataclass(frozen=True)
-class Step:
-    """One happening, the advice that followed it, and whether it was taken back."""
-
-    happening: Happening
-    advice: Move
-    device: str
-    undone: bool
-
-
-@dataclass(frozen=True)
-class RunRecord:
-    """A whole run."""
-
-    view: LiveView
-    happenings: tuple[Step, ...]
-
-
 @dataclass
 class _Live:
     run: LiveRun
     title: str
     lock: threading.RLock
-    advice: list[Move]  # what was said after each happening, as far as this process saw it
+    lot: str | None = None  # whose stock it takes from
+    shown: Move | None = None  # the advice that was shown last
+    anew: list[Said] = dataclasses.field(default_factory=list)  # advice that an older release did not keep
     last: int = 0  # number of the last happening of the book that was folded
     owed: list[Happening] = dataclasses.field(default_factory=list)  # in the book, but line and learning are not yet
 
     def view(self) -> LiveView:
-        return dataclasses.replace(self.run.view(), title=self.title)
+        view = dataclasses.replace(self.run.view(), title=self.title)
+        self.shown = view.move
+        return view
 
     def fold(self, rows: list[StoredEntry]) -> None:
         """Fold what the book has after what was folded."""
@@ -146,7 +134,12 @@ class Kitchen:
             "pressed_ms": min(pressed, now),
         }
         name = title or told(job, know(job))
-        self.book.add_run(Run(run_id, name, stored, words=f"{job.chocolate} {job.stock}"))
+        lot = self.book.lot(chosen["lot"]) if "lot" in chosen else None
+        words = f"{job.chocolate} {job.stock}" + (f" {lot.lot.code} {lot.lot.name}" if lot else "")
+        move = None
+        if lot is not None and self.book.stock_moves(lot.lot.id):  # a lot whose stock was never told has none to fall
+            move = move_of(run_id, START, lot.lot.id, job.grams, min(pressed, now))
+        self.book.add_run(Run(run_id, name, stored, words=words), [move] if move else [])
         self.book.save_setting("defaults", remembered(self.defaults(), raw_job.values, chosen))
         return self.view(run_id)
 
@@ -155,7 +148,7 @@ class Kitchen:
             if run_id in self._live:
                 return self._live[run_id]
         run, title = self._fresh(run_id)
-        live = _Live(run, title, threading.RLock(), [])
+        live = _Live(run, title, threading.RLock(), self._draws_on(run_id))
         live.fold(self.book.happenings(run_id))
         with self._lock:
             return self._live.setdefault(run_id, live)
@@ -191,7 +184,6 @@ class Kitchen:
         with self._held(run_id) as live:
             view, new = self._taken_in(live, happening, device)
             if new:
-                live.advice.append(view.move)
                 live.owed.append(happening)
             if live.owed:
                 self._keep_line(view)
@@ -213,15 +205,20 @@ class Kitchen:
         run = live.run
         now, sent = self._clock(), happening
         happening = placed(sent, run.started_ms, now)
-        entry = Entry(happening.id, happening.kind, happening.pressed_ms, payload_of(happening), device)
+        said = advice_kept(live.shown or run.move())
+        entry = Entry(happening.id, happening.kind, happening.pressed_ms, payload_of(happening), device, said)
         if run.has(happening.id):
             return live.view(), self.book.append(run.run_id, [entry])[0].new
         check_happening(sent, {h.id: h.kind for h in run.all}, now)
-        before = run.kept()
+        before, shown, buttons = run.kept(), live.shown, button_grams(run.all)
         try:
             view = _followed(live, happening)  # first: what a bowl cannot follow must not be in the book
-            receipt = self.book.append(run.run_id, [entry])[0]
+            taken, move = button_grams(run.all) - buttons, None
+            if live.lot is not None:
+                move = move_of(run.run_id, happening.id, live.lot, taken, happening.pressed_ms, device)
+            receipt = self.book.append(run.run_id, [entry], moves=[move] if move else [])[0]
         except BaseException:
+            live.shown = shown
             run.back_to(before)
             raise
         if receipt.new and receipt.seq == live.last + 1:
@@ -230,6 +227,12 @@ class Kitchen:
         run.back_to(before)  # another process was in between: what the book has is folded in its order
         self._catch_up(live)
         return live.view(), receipt.new
+
+    def _draws_on(self, run_id: str) -> str | None:
+        """Return the lot whose stock fell when the bowl began."""
+        lot = _mapping(self._stored(run_id).get("things")).get("lot")
+        moves = self.book.stock_moves(lot) if isinstance(lot, str) else []
+        return str(lot) if any(move.run_id == run_id for move in moves) else None
 
     def _stored(self, run_id: str) -> Mapping[str, object]:
         row = self.book.run(run_id)
@@ -280,7 +283,7 @@ class Kitchen:
         return [self._line(r) for r in self.book.runs(limit=50, state="running")]
 
     def runs(self, search: str = "", limit: int = 50, before_ms: int | None = None) -> list[RunLine]:
-        """Return runs of the book whose title holds all words searched for, the newest first."""
+        """Return runs found by all words searched for, in title, chocolate or lot, the newest first."""
         found = self.book.runs(search, limit)
         while before_ms is not None and found and found[-1].created_ms >= before_ms:
             more = self.book.runs(search, limit, found[-1].id)
@@ -291,29 +294,34 @@ class Kitchen:
         return [self._line(r) for r in kept[:limit]]
 
     def run_record(self, run_id: str) -> RunRecord:
-        """Return a whole run with the advice given after each happening; raise `KeyError` for an unknown id."""
-        view = self.view(run_id)
+        """Return a whole run with the advice before each happening; raise `KeyError` for an unknown id."""
+        view, run = self.view(run_id), self.book.run(run_id)
+        if run is None:
+            raise KeyError(run_id)
         rows = self.book.happenings(run_id)
         every = [happening_of(r.id, r.kind, r.pressed_ms, r.payload) for r in rows]
         standing = {h.id for h in counting(every)}
-        moves = self._advice(run_id, every)
+        kept = [advice_said(row) for row in rows]
+        lacking = max((n for n, said in enumerate(kept, 1) if said is None), default=0)
+        anew = self._anew(run_id, every[:lacking])
         steps = [
-            Step(h, move, row.device, h.kind not in ("undo", "corrected") and h.id not in standing)
-            for row, h, move in zip(rows, every, moves, strict=True)
+            Step(h, kept[n] or anew[n], row.device, h.kind not in ("undo", "corrected") and h.id not in standing)
+            for n, (row, h) in enumerate(zip(rows, every, strict=True))
         ]
-        return RunRecord(view, tuple(steps))
+        return RunRecord(view, used_in(self.book, run), tuple(steps))
 
-    def _advice(self, run_id: str, every: list[Happening]) -> list[Move]:
-        """What was said after each happening: remembered, or found again by folding anew."""
+    def _anew(self, run_id: str, every: list[Happening]) -> list[Said]:
+        """What this release says before each happening, by folding anew: for those whose advice was not kept."""
         live = self._of(run_id)
-        if len(live.advice) != len(every):
+        if len(live.anew) < len(every):
             run, _ = self._fresh(run_id)
-            moves = []
+            found = []
             for h in every:
+                move = run.move()
+                found.append(Said(move.headline, move.reason, anew=True))
                 _fold_kept(run, h)
-                moves.append(run.move())
-            live.advice = moves
-        return live.advice
+            live.anew = found
+        return live.anew
 
     def job_of(self, run_id: str) -> Mapping[str, object]:
         """Return the answers of a run's job by their keys; raise `KeyError` for an unknown id."""

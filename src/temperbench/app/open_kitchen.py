@@ -77,7 +77,7 @@ class _Played:
 
 
 def furnish_demo(kitchen: Kitchen) -> None:
-    """Furnish an empty kitchen of our own invention: kit, a lot, a finished bowl and a running one."""
+    """Furnish an empty kitchen of our own invention: kit, two lots, a finished bowl and a running one."""
     if kitchen.kit():
         return
     oven = kitchen.save_thing("oven", "Counter oven", {"oven_w": 1000})
@@ -86,14 +86,16 @@ def furnish_demo(kitchen: Kitchen) -> None:
     probe = kitchen.save_thing("thermometer", "Pen probe", {"thermometer": "probe"})
     facts = {"chocolate": "dark", "cocoa_pct": 58.0, "fat_pct": 37.5, "lot": "L2606", "stock_g": 8000.0}
     lot = kitchen.save_lot("House dark 58", facts)
-    things = {"oven": oven.id, "bowl": bowl.id, "thermometer": probe.id, "lot": lot.id}
+    facts = {"chocolate": "milk", "cocoa_pct": 36.0, "fat_pct": 36.5, "lot": "M2604", "stock_g": 5000.0}
+    lots = {"dark": lot.id, "milk": kitchen.save_lot("House milk 36", facts).id}
+    things = {"oven": oven.id, "bowl": bowl.id, "thermometer": probe.id}
     now = wall_clock()
     for title, chocolate, grams, started_ms, steps in (
         ("Saturday's shells", "dark", 1000.0, now - 5_400_000, _DEMO_STEPS),
         ("Milk for dipping", "milk", 800.0, now - 100_000, 3),
     ):
         raw = RawJob({"chocolate": chocolate, "grams": grams, "oven_w": 1000.0, "bowl": "plastic", "bowl_g": 220.0})
-        view = kitchen.start(raw, title, pressed_ms=started_ms, things=things)
+        view = kitchen.start(raw, title, pressed_ms=started_ms, things={**things, "lot": lots[chocolate]})
         played = _Played(kitchen, BowlJob(chocolate, grams, 1000.0, bowl="plastic", bowl_g=220.0), view, 7, started_ms)
         for _ in range(steps):
             if not played.follow():

@@ -95,19 +95,26 @@ class Book:
 
     # Runs and what happened in them
 
-    def add_run(self, run: Run) -> bool:
-        """Keep a new run and tell whether it was new: sent twice, it is kept once."""
+    def add_run(self, run: Run, moves: Sequence[StockMove] = ()) -> bool:
+        """Keep a new run and what it takes from stock, and tell whether it was new: sent twice, it is kept once."""
         with self._store.writing() as connection:
-            return runs.add_run(connection, run, self._clock())
+            new = runs.add_run(connection, run, self._clock())
+            for move in moves if new else ():
+                shelf.move_stock(connection, move, self._clock())
+        return new
 
-    def append(self, run_id: str, rows: Sequence[Entry], state: str | None = None) -> tuple[Stored, ...]:
-        """Keep what happened in a run, in this order and all or nothing, and with it the run's new state if given.
+    def append(
+        self, run_id: str, rows: Sequence[Entry], state: str | None = None, moves: Sequence[StockMove] = ()
+    ) -> tuple[Stored, ...]:
+        """Keep what happened in a run, in this order and all or nothing, with its new state and moves of stock, if any.
 
         Returns a receipt for each row once all are on the disk. A row whose id is there already is not kept again;
         its receipt has the number it got then and ``new`` False.
         """
         with self._store.writing() as connection:
             receipts = runs.append(connection, run_id, rows, self._clock())
+            for move in moves if any(one.new for one in receipts) else ():
+                shelf.move_stock(connection, move, self._clock())
             if state is not None:
                 runs.set_state(connection, run_id, state)
         return receipts

@@ -17,7 +17,7 @@ from temperbench.book.checks import to_json
 from temperbench.book.errors import BookDamaged, BookError, BookNewer
 from temperbench.book.exports import FORMAT, ordered_rows
 from temperbench.book.integrity import find_faults
-from temperbench.book.migrate import newest
+from temperbench.book.migrate import newest, steps
 from temperbench.book.store import open_store
 from temperbench.book.tables import JSON_COLUMNS, METADATA
 from temperbench.foundation.errors import InputError
@@ -28,6 +28,8 @@ Rows = Iterator[tuple[str, dict[str, Any]]]  # name of the table, row as stored
 _MAGIC = b"SQLite format 3\0"
 _AT_ONCE = 200
 _WAIT_S = 30
+# Columns that a backup of an older layout lacks, with what they are for its rows.
+_LATER: dict[str, dict[str, dict[str, Any]]] = {"b001": {"happenings": {"advice": {}}}}
 
 
 def copy_file(book: Path, target: Path) -> None:
@@ -79,16 +81,17 @@ def _of_lines(path: Path) -> Rows:
     with path.open(encoding="utf-8") as file:
         try:
             head = json.loads(next(file))
-            if head["temperbench_book"] != FORMAT or head["revision"] != newest():
+            if head["temperbench_book"] != FORMAT or head["revision"] not in {step.revision for step in steps()}:
                 raise BookNewer(place, f"revision {head['revision']}")
             if head["whole"] is not True:
                 raise InputError("file", path.name, "a backup", "an export leaves things out: take a backup instead")
+            later = {} if head["revision"] == newest() else _LATER[head["revision"]]
             count = 0
             for line in file:
                 found = json.loads(line)
                 if "end" in found:
                     break
-                yield found["table"], _as_stored(found["table"], found["row"])
+                yield found["table"], _as_stored(found["table"], {**later.get(found["table"], {}), **found["row"]})
                 count += 1
             if found.get("rows") != count or file.read(1):
                 raise BookDamaged(place, f"{count} rows, but its last line does not say so")

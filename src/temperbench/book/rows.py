@@ -33,6 +33,7 @@ class Entry:
     pressed_ms: int  # UTC
     payload: Mapping[str, Json] = field(default_factory=dict)
     device: str = ""
+    advice: Mapping[str, Json] = field(default_factory=dict)  # what was on screen when it was pressed
 
 
 @dataclass(frozen=True)

@@ -100,6 +100,7 @@ def _entry_row(entry: Entry) -> dict[str, Any]:
         "pressed_ms": checked_ms("pressed", entry.pressed_ms),
         "device": checked_text("device", entry.device, empty=True),
         "payload": to_json("payload", dict(entry.payload)),
+        "advice": to_json("advice", dict(entry.advice)),
     }
 
 
@@ -130,6 +131,7 @@ def _entry(row: Row[Any]) -> StoredEntry:
         pressed_ms=row.pressed_ms,
         payload=mapping(row.payload),
         device=row.device,
+        advice=mapping(row.advice),
         run_id=row.run_id,
         seq=row.seq,
         arrived_ms=row.arrived_ms,

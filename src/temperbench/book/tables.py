@@ -71,6 +71,7 @@ happenings = Table(
     Column("run_id", Text, ForeignKey("runs.id"), nullable=False),
     Column("seq", Integer, nullable=False),
     _text("kind"), _ms("pressed_ms"), _ms("arrived_ms"), _text("device"), _text("payload"),
+    Column("advice", Text, nullable=False, server_default="{}"),
     UniqueConstraint("run_id", "seq"),
     CheckConstraint("seq >= 1", name="seq"),
 )  # fmt: skip
@@ -120,7 +121,7 @@ settings = Table(
 
 JSON_COLUMNS = {
     "runs": ("job",),
-    "happenings": ("payload",),
+    "happenings": ("payload", "advice"),
     "kit": (),
     "kit_versions": ("learnt", "conditions"),
     "lots": ("composition", "allergens"),

@@ -13,7 +13,7 @@ from temperbench.app.job_fields import RawJob
 from temperbench.app.kitchen import Kitchen
 from temperbench.book.book import Book
 from temperbench.book.errors import BookFull
-from temperbench.book.rows import Entry
+from temperbench.book.rows import Entry, StockMove
 from temperbench.foundation.errors import InputError
 from temperbench.insight.live import Happening
 
@@ -98,8 +98,8 @@ def test_what_the_book_refuses_did_not_happen(kitchen: Kitchen, monkeypatch: pyt
     burst = Happening("tap-1", "burst", NOW, seconds=55.0)
     before = kitchen.view("run-1")
 
-    def full(run_id: str, rows: list[Entry]) -> None:
-        raise BookFull(run_id, str(len(rows)))
+    def full(run_id: str, rows: list[Entry], moves: list[StockMove]) -> None:
+        raise BookFull(run_id, f"{len(rows)} and {len(moves)}")
 
     with monkeypatch.context() as patched:
         patched.setattr(kitchen.book, "append", full)

@@ -11,7 +11,7 @@ from temperbench.app.job_fields import RawJob
 from temperbench.app.kitchen import Kitchen
 from temperbench.book.book import Book
 from temperbench.book.errors import BookUnreachable
-from temperbench.book.rows import Entry, Stored
+from temperbench.book.rows import Entry, StockMove, Stored
 from temperbench.insight.live import Happening
 
 NOW = 1_773_480_413_000
@@ -69,9 +69,9 @@ def test_a_tap_between_look_and_writing_is_folded_in_the_order_of_the_book(
     """The other kitchen writes after this one has looked: both answer by what the book has, in its order."""
     append = pair[0].book.append
 
-    def late(run_id: str, rows: list[Entry]) -> tuple[Stored, ...]:
+    def late(run_id: str, rows: list[Entry], moves: list[StockMove]) -> tuple[Stored, ...]:
         pair[1].tap("run-1", burst(1, 9.0), "phone")
-        return append(run_id, rows)
+        return append(run_id, rows, moves=moves)
 
     with monkeypatch.context() as patched:
         patched.setattr(pair[0].book, "append", late)

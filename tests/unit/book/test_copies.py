@@ -15,6 +15,7 @@ from sqlalchemy import text
 from temperbench.book.book import Book
 from temperbench.book.errors import BookDamaged, BookNewer
 from temperbench.book.exports import guarded
+from temperbench.book.migrate import newest
 from temperbench.book.rows import Entry, Finding, KitVersion, Lot, Run, StockMove, Thing
 from temperbench.book.store import open_store
 from temperbench.foundation.errors import InputError
@@ -135,6 +136,22 @@ def test_lines_put_together_again_are_a_backup(book: Book, tmp_path: Path) -> No
     assert content(book) == before
 
 
+def test_lines_of_the_first_layout_are_still_a_backup(book: Book, tmp_path: Path) -> None:
+    """A backup made before advice was kept comes back, with none for its happenings."""
+    fill(book)
+    before = content(book)
+    lines = [
+        line.replace(f'"{newest()}"', '"b001"').replace(',"advice":{}', "") for line in whole_lines(book, tmp_path)
+    ]
+    assert not any("advice" in line for line in lines)
+    (tmp_path / "old").write_text("\n".join(lines) + "\n")
+    assert book.restore(tmp_path / "old", replace=True) == 11
+    assert content(book) == before
+    (tmp_path / "odd").write_text("\n".join(lines).replace('"b001"', f'"{newest()}"') + "\n")
+    with pytest.raises(BookDamaged):
+        book.restore(tmp_path / "odd", replace=True)
+
+
 def test_files_that_are_no_backups_change_nothing(book: Book, tmp_path: Path) -> None:
     """Another program's database, an empty one, a damaged one, an export and a later release's are all refused."""
     fill(book)
@@ -155,7 +172,7 @@ def test_files_that_are_no_backups_change_nothing(book: Book, tmp_path: Path) ->
     book.export_jsonl(tmp_path / "export.jsonl")
     with pytest.raises(InputError, match="take a backup instead"):
         book.restore(tmp_path / "export.jsonl", replace=True)
-    later = (tmp_path / "export.jsonl").read_text().replace('"b001"', '"b999"')
+    later = (tmp_path / "export.jsonl").read_text().replace(f'"{newest()}"', '"b999"')
     (tmp_path / "later").write_text(later)
     with pytest.raises(BookNewer):
         book.restore(tmp_path / "later", replace=True)

@@ -68,6 +68,29 @@ def test_every_migration_can_be_taken_back(where: str) -> None:
     store.close()
 
 
+def test_a_book_of_the_first_layout_is_brought_up_to_date(where: str) -> None:
+    """Its happenings have no advice, its runs are found by the lot they used, and nothing else is changed."""
+    store = open_store(where, "OFF", 5)
+    with store.writing() as connection:
+        context = MigrationContext.configure(connection)
+        with Operations.context(context):
+            migrate.steps()[0].module.downgrade()
+        connection.execute(text("UPDATE alembic_version SET version_num = 'b001'"))
+        connection.execute(
+            text("INSERT INTO lots VALUES ('L1', 'Ｌ-0412', 'House Dark', '{}', 1, NULL, '[]', NULL, NULL)")
+        )
+        for key, job in (("R1", '{"things":{"lot":"L1"}}'), ("R2", '{"things":{"lot":"L9"}}'), ("R3", "{}")):
+            values = {"id": key, "job": job}
+            connection.execute(text("INSERT INTO runs VALUES (:id, 'Bars', 'bars', :job, 'running', 1)"), values)
+        connection.execute(text("INSERT INTO happenings VALUES ('E1', 'R1', 1, 'burst', 2, 3, 'phone', '{}')"))
+    store.close()
+    with Book.open(where) as book:
+        assert [(row.id, dict(row.advice)) for row in book.happenings("R1")] == [("E1", {})]
+        assert [run.id for run in book.runs("l-0412 HOUSE")] == ["R1"]
+        assert [run.id for run in book.runs("bars")] == ["R3", "R2", "R1"]
+        assert book.check() == []
+
+
 def test_a_migration_that_fails_leaves_no_trace(where: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """A layout is made as a whole: when a step fails, the next opening starts from nothing and succeeds."""
     real = migrate.command.upgrade

@@ -102,13 +102,13 @@ def _add_runs(router: APIRouter, kitchen: Door, hub: Hub, probes: Probes) -> Non
 def _add_answers(router: APIRouter, kitchen: Door) -> None:
     @router.get("/runs/{run_id}/record")
     async def record(run_id: _RunId) -> dict[str, object]:
-        """Return a whole run: the bowl, what happened, and what was advised after each happening."""
+        """Return a whole run: the bowl, what was used, what happened, and what was advised before each."""
         found = await ask(kitchen.run_record, run_id)
         steps = [
             {"happening": asdict(s.happening), "advice": asdict(s.advice), "device": s.device, "undone": s.undone}
             for s in found.happenings
         ]
-        return {"view": asdict(found.view), "happenings": steps}
+        return {"view": asdict(found.view), "used": asdict(found.used), "happenings": steps}
 
     @router.get("/runs/{run_id}/what-if")
     async def what_if(run_id: _RunId, seconds: Annotated[int, Query(ge=1, le=120)]) -> WhatIf:

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 from temperbench.app.job_fields import RawJob
-from temperbench.app.results import Happening, LiveView, Move, WhatIf
+from temperbench.app.results import Happening, LiveView, WhatIf
+from temperbench.app.run_record import Said, Used
 from temperbench.foundation.units import Celsius
 
 __all__ = ["Door", "Lot", "RunLine", "RunRecord", "Step", "Thing"]
@@ -45,15 +46,15 @@ class RunLine(Protocol):
 
 
 class Step(Protocol):
-    """One thing that happened, with what was advised after it."""
+    """One thing that happened, with what was advised before it."""
 
     @property
     def happening(self) -> Happening:
         """What the cook pressed."""
 
     @property
-    def advice(self) -> Move:
-        """The next move as it was said then."""
+    def advice(self) -> Said:
+        """The advice that stood when it was pressed."""
 
     @property
     def device(self) -> str:
@@ -70,6 +71,10 @@ class RunRecord(Protocol):
     @property
     def view(self) -> LiveView:
         """The bowl as it is now, or as it ended."""
+
+    @property
+    def used(self) -> Used:
+        """What went into it, and what it was made with."""
 
     @property
     def happenings(self) -> Sequence[Step]:
@@ -153,7 +158,7 @@ class Door(Protocol):
         """Return the bowls that are not finished, the newest first."""
 
     def runs(self, search: str = "", limit: int = 50, before_ms: int | None = None) -> Sequence[RunLine]:
-        """Return runs of the book whose title holds all words searched for, the newest first."""
+        """Return runs found by all words searched for, in title, chocolate or lot, the newest first."""
 
     def run_record(self, run_id: str) -> RunRecord:
         """Return a whole run; raise `KeyError` when there is none of this id."""

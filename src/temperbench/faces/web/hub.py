@@ -9,7 +9,7 @@ __all__ = ["Hub"]
 
 
 class Hub:
-    """One event for each open page, set when its bowl changed. Pages of another server on the same book are not here."""
+    """One event for each open page, set when its bowl changed. Those of another server on the book are not here."""
 
     def __init__(self) -> None:
         """Begin with nobody looking."""

@@ -7,9 +7,11 @@ from html.parser import HTMLParser
 
 import pytest
 
-from fake_kitchen import FakeKitchen
+from fake_kitchen import FakeKitchen, furnished
+from temperbench.app.job_fields import RawJob
+from temperbench.app.results import Happening
 from temperbench.faces.web.assets import asset_url
-from unit.faces.web.clients import client
+from unit.faces.web.clients import NOW_S, client
 
 PAGES = ["/", "/start", "/bowls/demo-2", "/bowls/demo-3", "/runs/demo-1", "/runs/demo-1/card", "/book", "/larder",
          "/kit", "/device", "/pair", "/devices", "/check/thermometer-4", "/wrong", "/curve", "/methods",
@@ -144,3 +146,19 @@ def test_files_are_served_by_their_edition_only() -> None:
     assert devices.get(good).headers["content-type"].startswith("text/javascript")
     paths = ["/static/0000000000/live.js", good.replace("live.js", "..%2Fapp.py"), good.replace("live.js", "none.js")]
     assert [devices.get(path).status_code for path in paths] == [404, 404, 404]
+
+
+def test_a_run_tells_what_was_used_and_what_was_advised() -> None:
+    """Its page names chocolate, grams, lot, oven, bowl and thermometer, and the advice before each tap."""
+    kitchen = furnished(lambda: NOW_S)
+    job = RawJob({"chocolate": "milk", "grams": 800.0, "oven_w": 1000})
+    kitchen.start(job, "Sunday", id="run-9", pressed_ms=int(NOW_S * 1000) - 60_000, things={"lot": "lot-1"})
+    kitchen.tap("run-9", Happening("tap-0001", "burst", int(NOW_S * 1000), seconds=55.0), "tablet")
+    page = client(kitchen).get("/runs/run-9").text
+    used = page.partition('<dl class="used">')[2].partition("</dl>")[0]
+    for part in ("800 g milk", "House dark 58 %, L-0412", "1000 W", "plastic", "probe"):
+        assert f"<dd>{part}</dd>" in used
+    story = page.partition('<ol class="story">')[2].partition("</ol>")[0]
+    assert story.index("Burst 60 s") < story.index("<b>Burst 55 s")
+    assert "worked out anew" not in page
+    assert "Advice now: Stir 30 s" in page
