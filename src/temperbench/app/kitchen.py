@@ -21,6 +21,7 @@ from temperbench.app.check_job import check_job
 from temperbench.app.happenings import check_happening, check_press, happening_of, payload_of, placed
 from temperbench.app.job_fields import FIELDS, RawJob
 from temperbench.app.kit import KitShelf, Lot, Thing
+from temperbench.app.knowledge import learnt_of, stored
 from temperbench.app.plan_bowl import MEMBERS
 from temperbench.app.remembered import remembered
 from temperbench.app.results import BurstPlan, MethodPlan
@@ -34,6 +35,7 @@ from temperbench.foundation.errors import InputError
 from temperbench.foundation.units import Celsius
 from temperbench.insight.burst_plan import plan_bursts
 from temperbench.insight.job import BowlJob
+from temperbench.insight.learnt import Learnt
 from temperbench.insight.live import Happening, LiveView, Move, WhatIf
 from temperbench.insight.live_run import LiveRun, counting
 from temperbench.insight.methods.planners import plan_by_method
@@ -103,6 +105,7 @@ class Kitchen:
         self.book, self._clock, self._print, self._particles = book, clock, print_card, particles
         self._memory = memory
         self._shelf = KitShelf(book, clock)
+        self._knowledge = self._shelf.knowledge
         self._live: dict[str, _Live] = {}
         self._lock = threading.Lock()
         self._idle = ThreadPoolExecutor(max_workers=1, thread_name_prefix="settle")
@@ -126,11 +129,10 @@ class Kitchen:
         kept: dict[str, Json] = {key: value for key in _JOB_KEYS if (value := getattr(job, key)) is not None}
         chosen = dict(things or {})
         self._shelf.check_things(chosen)
-        learnt = self._shelf.learnt_for(chosen, job)
-        stored: dict[str, Json] = {
+        begun: dict[str, Json] = {
             "job": kept,
             "things": {**chosen},
-            "learnt": {k: [*v] for k, v in learnt.items()},
+            "learnt": stored(self._knowledge.of(chosen, job)),
             "pressed_ms": min(pressed, now),
         }
         name = title or told(job, know(job))
@@ -139,7 +141,7 @@ class Kitchen:
         move = None
         if lot is not None and self.book.stock_moves(lot.lot.id):  # a lot whose stock was never told has none to fall
             move = move_of(run_id, START, lot.lot.id, job.grams, min(pressed, now))
-        self.book.add_run(Run(run_id, name, stored, words=words), [move] if move else [])
+        self.book.add_run(Run(run_id, name, begun, words=words), [move] if move else [])
         self.book.save_setting("defaults", remembered(self.defaults(), raw_job.values, chosen))
         return self.view(run_id)
 
@@ -171,12 +173,12 @@ class Kitchen:
         row = self.book.run(run_id)
         if row is None:
             raise KeyError(run_id)
-        stored = dict(row.job)
-        answers: Any = stored["job"]
+        kept = dict(row.job)
+        answers: Any = kept["job"]
         job = BowlJob(**answers)
-        known = self._shelf.applied(know(job), _mapping(stored.get("learnt")))
+        known = know(job, learnt_of(_mapping(kept.get("learnt"))))
         return LiveRun(
-            run_id, job, int(str(stored["pressed_ms"])), known, particles=self._particles, memory=self._memory
+            run_id, job, int(str(kept["pressed_ms"])), known, particles=self._particles, memory=self._memory
         ), row.title
 
     def tap(self, run_id: str, happening: Happening, device: str) -> LiveView:
@@ -196,7 +198,7 @@ class Kitchen:
     def _learn(self, live: _Live) -> None:
         """Keep what a finished bowl taught; what cannot be learnt from is no reason to refuse a tap that is kept."""
         try:
-            self._shelf.keep_learnt(live.run, _mapping(self._stored(live.run.run_id).get("things")))
+            self._knowledge.keep(live.run, _mapping(self._stored(live.run.run_id).get("things")))
         except (ValueError, KeyError, IndexError, ArithmeticError):  # InputError is a ValueError
             _LOG.exception("Nothing could be learnt from run %s", live.run.run_id)
 
@@ -338,8 +340,10 @@ class Kitchen:
         return [(h, devices[h.id]) for h in stand[-most:]]
 
     def plan(self, run_id: str) -> BurstPlan | MethodPlan:
-        """Return the plan of a run's job by its own method, for its card."""
-        return _plan(self._of(run_id).run.job)
+        """Return the plan of a run's job by its own method, with what is known of its things by now, for its card."""
+        job, kept = self._of(run_id).run.job, _mapping(self._stored(run_id).get("things"))
+        things = {kind: id for kind, id in kept.items() if isinstance(id, str)}
+        return _plan(job, self._knowledge.of(things, job))
 
     def card(self, run_id: str, page: str) -> bytes:
         """Return the card of a run as a PDF."""
@@ -389,10 +393,9 @@ class Kitchen:
 
 
 @lru_cache(maxsize=32)
-def _plan(job: BowlJob) -> BurstPlan | MethodPlan:
-    if job.method == "microwave":
-        return plan_bursts(job, members=MEMBERS)
-    return plan_by_method(job, members=MEMBERS)
+def _plan(job: BowlJob, learnt: Learnt) -> BurstPlan | MethodPlan:
+    planner = plan_bursts if job.method == "microwave" else plan_by_method
+    return planner(job, members=MEMBERS, learnt=learnt)
 
 
 def _mapping(value: object) -> dict[str, object]:

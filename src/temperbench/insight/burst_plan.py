@@ -15,6 +15,7 @@ from temperbench.insight.after_stop import after_stop, quantile_band, setting_te
 from temperbench.insight.by_eye import least_of_each_look
 from temperbench.insight.carry import carries, still
 from temperbench.insight.job import BowlJob
+from temperbench.insight.learnt import Learnt
 from temperbench.insight.plan import BurstPlan, BurstStep, Leg, ReadsThen, Warning_
 from temperbench.insight.policy import Aims, Outcome, Policy, follow, make_policy
 from temperbench.insight.rescue import rescue_table
@@ -42,15 +43,16 @@ def aims_of(known: Known, at: Temperatures) -> Aims:
 
 
 def plan_bursts(
-    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
-) -> BurstPlan:
+    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None,
+    learnt: Learnt | None = None,
+) -> BurstPlan:  # fmt: skip
     """Plan a part-melt in the microwave oven.
 
     At most `POLICY_MEMBERS` bowls find the policy and ``members`` fresh ones measure what it achieves; the same seed
     gives the same plan. Raises `temperbench.foundation.errors.InputError` for a job that cannot be.
     """
     say = progress or (lambda _: None)
-    known = know(job)
+    known = know(job, learnt)
     at = temperatures(known)
     aims = aims_of(known, at)
     say("Finding the bursts, and measuring the risks on fresh bowls")

@@ -9,7 +9,9 @@ from functools import cache
 from temperbench.foundation.errors import NotGiven
 from temperbench.foundation.evidence import number
 from temperbench.foundation.quantities import Spread, spread_of
+from temperbench.foundation.units import Kilogram
 from temperbench.insight.job import PART_MELTS, BowlJob, unused_fields
+from temperbench.insight.learnt import Learnt
 from temperbench.insight.plan import Warning_
 from temperbench.insight.telling import Telling
 from temperbench.kitchen.oven import Oven, OvenUnknowns, chocolate_share, oven_unknowns, small_load
@@ -18,7 +20,7 @@ from temperbench.kitchen.thermometers import Thermometer, lagged_reading, skin_c
 from temperbench.kitchen.vessels import Bowl, bowl_from
 from temperbench.matter.composition import Chocolate, chocolate_from_pack
 
-__all__ = ["METHOD_WORDS", "Known", "ThermometerFigures", "know", "thermometer_figures"]
+__all__ = ["METHOD_WORDS", "Known", "ThermometerFigures", "know", "power_of", "thermometer_figures"]
 
 METHOD_WORDS = {
     "microwave": "a part-melt in the microwave oven", "bath": "a part-melt over a warm bath",
@@ -44,6 +46,7 @@ class Known:
     defaults_used: tuple[str, ...]
     warnings: tuple[Warning_, ...]
     sources: tuple[str, ...]
+    holds: tuple[str, ...] = ()  # what was learnt of its things, and what that holds for
 
     @property
     def say(self) -> Telling:
@@ -96,8 +99,27 @@ def thermometer_figures(kind: str) -> ThermometerFigures:
     return ThermometerFigures(found.bias_c, found.noise_sd_c, lagged_reading(1.0, 0.0, wait, found.tau_s.mid), skin)
 
 
-def know(job: BowlJob) -> Known:
-    """Return everything the planner needs about a job.
+def power_of(job: BowlJob, mass: Kilogram | None = None) -> tuple[Spread, Spread]:
+    """Return what a job's oven gives to 1000 g of water, and the share of it that a load of chocolate takes.
+
+    Parameters
+    ----------
+    job
+        Whose oven. [-]
+    mass
+        Load, if not the job's own. [kg]
+
+    Returns
+    -------
+    tuple[Spread, Spread]
+        In watts, and as a share of one. [-]
+    """
+    oven, load = _oven(job), job.grams / 1000.0 if mass is None else mass
+    return oven.power_w, Spread(*(chocolate_share(load, r) for r in (oven.ratio.low, oven.ratio.mid, oven.ratio.high)))
+
+
+def know(job: BowlJob, learnt: Learnt | None = None) -> Known:
+    """Return everything the planner needs about a job, with what was learnt of its things in place of what is assumed.
 
     Raises `temperbench.foundation.errors.InputError` for what cannot be: contradictions on the pack, a bowl that
     must not go into the oven or cannot hold the chocolate.
@@ -120,18 +142,19 @@ def know(job: BowlJob) -> Known:
         usual=_usual_bowl(job),
     )  # fmt: skip
     defaults += bowl.defaults_used
-    oven = _oven(job)
-    defaults += oven.defaults_used if heated else ()
+    oven, better = _oven(job), learnt or Learnt()
+    if heated and better.absorbed_w is None:
+        defaults += oven.defaults_used
     thermometer = thermometer_of(job.thermometer or "probe")
     figures = thermometer_figures(thermometer.kind)
     if job.thermometer is None:
         defaults.append("Thermometer: a probe, checked to within 0.3 °C.")
     mass = job.grams / 1000.0
-    coupling = Spread(*(chocolate_share(mass, r) for r in (oven.ratio.low, oven.ratio.mid, oven.ratio.high)))
+    delivered, coupling = power_of(job)
     setup = Setup(
         fat=chocolate.fat, milk_share=chocolate.soft_share, hardness=_butter(job.butter),
         growth_factor=chocolate.growth_factor, mass_kg=mass, stock=job.stock, start_c=start, air_c=room,
-        cycle_s=_cycle(oven), delivered_w=oven.power_w, coupling=coupling, drift=oven.drift, warmth=_warmth(oven),
+        cycle_s=_cycle(oven), delivered_w=delivered, coupling=coupling, drift=oven.drift, warmth=_warmth(oven),
         wall_share=bowl.wall_share, wall_heat=bowl.heat, wall_c=bowl.start_c, inside_m2=bowl.wetted_m2,
         top_m2=bowl.top_m2, bias_c=thermometer.bias_c, noise_c=thermometer.noise_sd_c,
         lag_left=figures.lag_left, skin=figures.skin, cp=chocolate.cp,
@@ -140,8 +163,8 @@ def know(job: BowlJob) -> Known:
     small = small_load(mass) if heated else None
     warnings += [Warning_(*small)] if small else []
     warnings += _own_warnings(job)
-    return Known(job, setup, chocolate, oven, bowl, thermometer, room, start, tuple(defaults), tuple(warnings),
-                 _sources(job, chocolate))  # fmt: skip
+    return Known(job, better.put_into(setup), chocolate, oven, bowl, thermometer, room, start, tuple(defaults),
+                 tuple(warnings), _sources(job, chocolate), better.holds)  # fmt: skip
 
 
 def _oven(job: BowlJob) -> OvenUnknowns:

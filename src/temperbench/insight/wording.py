@@ -82,4 +82,5 @@ def holds_for(job: BowlJob, known: Known) -> tuple[str, ...]:
         f"{bowl.material} bowl of about {bowl.mass_g.mid:.0f} g and {bowl.litres.mid:.1f} L, "
         f"at {bowl.start_c.mid:.0f} °C",
         f"oven {oven}, {level}, turntable on; room {known.room_c.mid:.0f} °C",
+        *known.holds,
     )

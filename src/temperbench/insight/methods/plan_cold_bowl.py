@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from temperbench.foundation.evidence import array, number
 from temperbench.insight.job import BowlJob
+from temperbench.insight.learnt import Learnt
 from temperbench.insight.methods.assemble import Told, assemble
 from temperbench.insight.methods.cold_bowl import ColdBowl, cold_bowl_for, play_cold_bowl
 from temperbench.insight.methods.dips import lift_told
@@ -24,14 +25,15 @@ _SLOW = ("plastic", "polycarbonate", "silicone")
 
 
 def plan_cold_bowl(
-    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
-) -> MethodPlan:
+    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None,
+    learnt: Learnt | None = None,
+) -> MethodPlan:  # fmt: skip
     """Plan a full melt stirred down in cold water without seed; the same seed of the random numbers, the same plan.
 
     Raises `temperbench.foundation.errors.InputError` for water that cannot cool the chocolate.
     """
     say = progress or (lambda _: None)
-    known = know(job)
+    known = know(job, learnt)
     at = temperatures(known)
     first = cold_bowl_for(known, at)
     say("Stirring fresh bowls in cold water, to find how long they have to be stirred at the turn")

@@ -15,6 +15,7 @@ from temperbench.foundation.errors import OutOfRange
 from temperbench.foundation.evidence import array, number
 from temperbench.foundation.numerics import Array
 from temperbench.insight.job import BowlJob
+from temperbench.insight.learnt import Learnt
 from temperbench.insight.methods.assemble import Told, assemble
 from temperbench.insight.methods.method_plan import Fault, MethodPlan, ReadsDo
 from temperbench.insight.methods.script import Run, safest
@@ -50,11 +51,12 @@ class _Figures:
 
 
 def plan_kettle(
-    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
-) -> MethodPlan:
+    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None,
+    learnt: Learnt | None = None,
+) -> MethodPlan:  # fmt: skip
     """Plan a part-melt in a holding kettle; the same seed of the random numbers gives the same plan."""
     say = progress or (lambda _: None)
-    known = know(job)
+    known = know(job, learnt)
     at = temperatures(known)
     kettle = _kettle(job, at)
     say("Melting fresh kettles on their thermostats, and measuring the risks")

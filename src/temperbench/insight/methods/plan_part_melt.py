@@ -14,6 +14,7 @@ from temperbench.foundation.numerics import Array
 from temperbench.foundation.quantities import Spread, spread_of
 from temperbench.insight.burst_plan import aims_of
 from temperbench.insight.job import BowlJob
+from temperbench.insight.learnt import Learnt
 from temperbench.insight.methods.assemble import Told, assemble
 from temperbench.insight.methods.heat_table import HeatTable, heat_table, take_spells
 from temperbench.insight.methods.method_plan import Fault, MethodPlan, ReadsDo
@@ -63,11 +64,12 @@ class _Bath:
 
 
 def plan_part_melt(
-    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
-) -> MethodPlan:
+    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None,
+    learnt: Learnt | None = None,
+) -> MethodPlan:  # fmt: skip
     """Plan a part-melt over a bath or in a cabinet; the same seed of the random numbers gives the same plan."""
     say = progress or (lambda _: None)
-    known = know(job)
+    known = know(job, learnt)
     at = temperatures(known)
     say("Melting fresh bowls over the bath, and measuring the risks")
     overnight = job.method == "cabinet"

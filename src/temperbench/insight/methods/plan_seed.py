@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from temperbench.foundation.evidence import array, number
 from temperbench.insight.job import BowlJob
+from temperbench.insight.learnt import Learnt
 from temperbench.insight.methods.assemble import Told, assemble
 from temperbench.insight.methods.melting import Melting
 from temperbench.insight.methods.method_plan import Fault, MethodPlan, ReadsDo
@@ -29,11 +30,12 @@ _SEED_WORDS = {
 
 
 def plan_seed(
-    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
-) -> MethodPlan:
+    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None,
+    learnt: Learnt | None = None,
+) -> MethodPlan:  # fmt: skip
     """Plan a full melt that is seeded; the same seed of the random numbers gives the same plan."""
     say = progress or (lambda _: None)
-    known = know(job)
+    known = know(job, learnt)
     at = temperatures(known)
     say("Melting and seeding fresh bowls, to find the least seed that keeps both risks")
     if job.seed_with == "buttons":

@@ -10,6 +10,7 @@ import numpy as np
 from temperbench.foundation.evidence import array, number
 from temperbench.insight.after_stop import quantile_band
 from temperbench.insight.job import BowlJob
+from temperbench.insight.learnt import Learnt
 from temperbench.insight.methods.assemble import Told, assemble
 from temperbench.insight.methods.dips import lift_told
 from temperbench.insight.methods.method_plan import Fault, MethodPlan, ReadsDo
@@ -29,14 +30,15 @@ _FEW = 0.05  # share of bowls below which a step is not told
 
 
 def plan_tabling(
-    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
-) -> MethodPlan:
+    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None,
+    learnt: Learnt | None = None,
+) -> MethodPlan:  # fmt: skip
     """Plan a full melt that is tabled; the same seed of the random numbers gives the same plan.
 
     Raises `temperbench.foundation.errors.InputError` for a slab that cannot cool the chocolate.
     """
     say = progress or (lambda _: None)
-    known = know(job)
+    known = know(job, learnt)
     at = temperatures(known)
     say("How much to pour, by the middle bowl")
     first = pour_for(known, at, slab_of(known, at))

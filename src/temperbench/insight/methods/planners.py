@@ -9,6 +9,7 @@ from typing import Protocol
 from temperbench.foundation.errors import InputError
 from temperbench.foundation.evidence import number
 from temperbench.insight.job import BowlJob
+from temperbench.insight.learnt import Learnt
 from temperbench.insight.methods.method_plan import MethodPlan
 from temperbench.insight.methods.plan_cold_bowl import plan_cold_bowl
 from temperbench.insight.methods.plan_kettle import plan_kettle
@@ -26,8 +27,9 @@ class Planner(Protocol):
     """What plans a method."""
 
     def __call__(
-        self, job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
-    ) -> MethodPlan:
+        self, job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None,
+        learnt: Learnt | None = None,
+    ) -> MethodPlan:  # fmt: skip
         """Return the plan; the same seed of the random numbers gives the same plan."""
 
 
@@ -42,18 +44,21 @@ PLANNERS: dict[str, Planner] = {
 
 
 def plan_by_method(
-    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None
-) -> MethodPlan:
+    job: BowlJob, *, members: int = 512, seed: int = 1, progress: Callable[[str], None] | None = None,
+    learnt: Learnt | None = None,
+) -> MethodPlan:  # fmt: skip
     """Plan the method of a job; one that does not hold the risks asked also says what would."""
-    plan = PLANNERS[job.method](job, members=members, seed=seed, progress=progress)
+    plan = PLANNERS[job.method](job, members=members, seed=seed, progress=progress, learnt=learnt)
     if not any(warning.code == _ABOVE for warning in plan.warnings):
         return plan
-    better = _what_holds(job, min(members, int(number("compare.members"))), seed, progress or (lambda _: None))
+    better = _what_holds(job, min(members, int(number("compare.members"))), seed, progress or (lambda _: None), learnt)
     warnings = (replace(w, text=f"{w.text} {better}") if w.code == _ABOVE else w for w in plan.warnings)
     return replace(plan, warnings=tuple(warnings))
 
 
-def _what_holds(job: BowlJob, members: int, seed: int, say: Callable[[str], None]) -> str:
+def _what_holds(
+    job: BowlJob, members: int, seed: int, say: Callable[[str], None], learnt: Learnt | None
+) -> str:  # fmt: skip
     """Plan a half, a third and a quarter of the amount, and tell the first that holds both risks."""
     tried = []
     for parts, word in _PARTS.items():
@@ -62,7 +67,7 @@ def _what_holds(job: BowlJob, members: int, seed: int, say: Callable[[str], None
             break
         say(f"The risk is above what was asked: trying {word} bowls of {grams:.0f} g")
         try:
-            part = PLANNERS[job.method](replace(job, grams=grams), members=members, seed=seed)
+            part = PLANNERS[job.method](replace(job, grams=grams), members=members, seed=seed, learnt=learnt)
         except InputError:
             continue
         if not any(warning.code in (_ABOVE, _NEAR) for warning in part.warnings):

@@ -63,6 +63,7 @@ def holds_for(known: Known, *more: str) -> tuple[str, ...]:
         f"store {known.start_c.mid:.0f} °C, room {known.room_c.mid:.0f} °C",
         f"{bowl.material} bowl of about {bowl.mass_g.mid:.0f} g and {bowl.litres.mid:.1f} L",
         *more,
+        *known.holds,
     )
 
 

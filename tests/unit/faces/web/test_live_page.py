@@ -8,13 +8,13 @@ import pytest
 
 from fake_kitchen import Thing, furnished
 from temperbench.app.keep_results import LiveKeeping
+from temperbench.app.kit_facts import check_facts
 from temperbench.app.results import HAPPENINGS, MOVES, Band, Doubt, Happening, Move
 from temperbench.faces.web.forms import begun_ms, lot_facts, start_form
 from temperbench.faces.web.live_page import act_for, can_ask, extras, headline_parts, last_taps, pieces, thermometers
 from temperbench.faces.web.looks import Look, look_of, told
 from temperbench.faces.web.starting import METHODS
 from temperbench.faces.web.telling import facts_line, happened
-from temperbench.foundation.errors import InputError
 from unit.faces.web.clients import NOW_S
 
 FAHRENHEIT = Look("light", True, True)
@@ -162,10 +162,10 @@ def test_a_bare_amount_is_in_the_unit_shown() -> None:
 
 
 def test_stock_is_kept_in_grams() -> None:
-    """Pounds and kilograms of stock become grams; a word is refused by its name."""
-    assert lot_facts({"chocolate": "dark", "stock_g": "2,5 kg"}, Look())["stock_g"] == pytest.approx(2500.0)
-    with pytest.raises(InputError, match="In stock"):
-        lot_facts({"stock_g": "plenty"}, Look())
+    """What is typed alone is in the device's unit, and becomes grams where it is checked."""
+    typed = lot_facts({"chocolate": "dark", "stock_g": "11"}, Look(ounces=True))
+    assert check_facts("lot", typed)["stock_g"] == pytest.approx(311.84, abs=0.01)
+    assert check_facts("lot", lot_facts({"chocolate": "dark", "stock_g": "2,5 kg"}, Look()))["stock_g"] == 2500.0
 
 
 def test_happenings_and_facts_are_told_in_plain_words() -> None:
