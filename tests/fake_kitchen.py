@@ -5,6 +5,7 @@ Its figures make pages look real and prove nothing about chocolate.
 
 from __future__ import annotations
 
+import io
 import threading
 import time
 from collections.abc import Callable, Mapping, Sequence
@@ -16,6 +17,7 @@ from sample_plan import sample_plan
 from temperbench import __version__
 from temperbench.app.check_job import check_job
 from temperbench.app.job_fields import RawJob
+from temperbench.app.keep_book import BookCopy
 from temperbench.app.kit_facts import check_facts
 from temperbench.app.remembered import remembered
 from temperbench.app.results import Happening, LiveView, WhatIf
@@ -242,6 +244,10 @@ class FakeKitchen:
             self._places.pop(probe, None)
         else:
             self._places[probe] = run_id
+
+    def book_copy(self, what: str) -> BookCopy:
+        """Return a file that says what it would be."""
+        return BookCopy(f"kitchen-{what}.txt", io.BytesIO(f"all of {what}".encode()))
 
     def trouble(self) -> str:
         """Return the fault a test has put here."""

@@ -20,6 +20,7 @@ from temperbench.app.banner import banner
 from temperbench.app.check_job import check_job
 from temperbench.app.happenings import check_happening, check_press, happening_of, payload_of, placed
 from temperbench.app.job_fields import FIELDS, RawJob
+from temperbench.app.keep_book import BookCopy, copy_of
 from temperbench.app.kit import KitShelf, Lot, Thing
 from temperbench.app.knowledge import learnt_of, stored
 from temperbench.app.plan_bowl import MEMBERS
@@ -382,6 +383,10 @@ class Kitchen:
         with self._lock:
             places: dict[str, Json] = {k: v for k, v in self.probe_places().items() if k != probe}
             self.book.save_setting(_PLACES, places if run_id is None else {**places, probe: run_id})
+
+    def book_copy(self, what: str) -> BookCopy:
+        """Return a backup of the book, or an export: "backup", "lines", or the name of a table."""
+        return copy_of(self.book, what, self._clock())
 
     def trouble(self) -> str:
         """Return why nothing can be kept in the book now, as of the last attempt; nothing when it can."""

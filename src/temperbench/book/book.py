@@ -227,7 +227,7 @@ class Book:
         source = checked_source(path)
         with copies.backup_rows(source) as rows, self._store.writing() as connection:
             if not replace and not copies.replaceable(connection):
-                raise InputError("book", self.place, "an empty book", "back it up, then restore with replace")
+                raise InputError("book", self.place, "an empty book", "back it up, then restore with --replace")
             try:
                 return copies.put_back(connection, rows, str(source))
             except IntegrityError as error:

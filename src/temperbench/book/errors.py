@@ -11,13 +11,15 @@ from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
+from temperbench.foundation.errors import Unavailable
+
 __all__ = [
     "BookBusy", "BookDamaged", "BookError", "BookFull", "BookNewer", "BookReadOnly", "BookUnreachable",
     "disk_fault", "on_disk", "translated",
 ]  # fmt: skip
 
 
-class BookError(RuntimeError):
+class BookError(Unavailable):
     """The book cannot do what was asked. Nothing of it was stored, so the same entries may be sent again."""
 
     problem = "something went wrong with the book"

@@ -13,20 +13,25 @@ from importlib.util import find_spec
 from pathlib import Path
 from urllib.parse import quote
 
-from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError
-from sqlalchemy.pool import QueuePool
+from sqlalchemy.pool import NullPool, QueuePool
 
 from temperbench.book.errors import BookError, BookReadOnly, BookUnreachable, disk_fault, on_disk, translated
 from temperbench.book.migrate import needs_upgrade, upgrade
 from temperbench.foundation.errors import InputError, one_of
 from temperbench.foundation.units import Second
 
-__all__ = ["SYNCHRONOUS", "Store", "open_store"]
+__all__ = ["SYNCHRONOUS", "Store", "open_store", "used_elsewhere"]
 
 SYNCHRONOUS = ("EXTRA", "FULL", "NORMAL", "OFF")
 _READS = "book_reads"
+_NAME = "temperbench"  # of our sessions at a PostgreSQL server
+_OTHERS = text(
+    "SELECT count(*) FROM pg_stat_activity"
+    " WHERE datname = current_database() AND application_name = :name AND pid <> pg_backend_pid()"
+)
 _POOL = {"pool_size": 8, "max_overflow": 40}  # a web server runs up to 40 threads
 
 
@@ -82,20 +87,20 @@ def open_store(where: str | Path, synchronous: str, busy_s: Second, *, fresh: bo
         Whether an empty database may be laid out as a new book.
     """
     one_of("synchronous", synchronous, SYNCHRONOUS)
-    text = str(where)
-    if "://" in text:
-        return _ready(_open_server(text, busy_s), fresh)
-    if not text or "\0" in text or text == ":memory:":
-        raise InputError("book", text, "the path of a file or a postgresql:// URL", "name a file on a local disk")
-    return _ready(_open_file(Path(text).expanduser().absolute(), synchronous, busy_s), fresh)
+    place = str(where)
+    if "://" in place:
+        return _ready(_open_server(place, busy_s), fresh)
+    if not place or "\0" in place or place == ":memory:":
+        raise InputError("book", place, "the path of a file or a postgresql:// URL", "name a file on a local disk")
+    return _ready(_open_file(Path(place).expanduser().absolute(), synchronous, busy_s), fresh)
 
 
-def _server_url(text: str) -> URL:
+def _server_url(given: str) -> URL:
     allowed = "the path of a file or postgresql://user@host/database"
     try:
-        url = make_url(text)
+        url = make_url(given)
     except (ArgumentError, ValueError):
-        raise InputError("book", text.split("://", maxsplit=1)[0] + "://…", allowed, "correct the URL") from None
+        raise InputError("book", given.split("://", maxsplit=1)[0] + "://…", allowed, "correct the URL") from None
     if url.drivername not in {"postgresql", "postgres", "postgresql+psycopg"}:
         raise InputError("book", url.render_as_string(), allowed, "name a file or a PostgreSQL database")
     if find_spec("psycopg") is None:
@@ -103,9 +108,9 @@ def _server_url(text: str) -> URL:
     return url.set(drivername="postgresql+psycopg")
 
 
-def _open_server(text: str, busy_s: Second) -> Store:
-    url = _server_url(text)
-    options = f"-c lock_timeout={round(busy_s * 1000)} -c application_name=temperbench"
+def _open_server(where: str, busy_s: Second) -> Store:
+    url = _server_url(where)
+    options = f"-c lock_timeout={round(busy_s * 1000)} -c application_name={_NAME}"
     asked = url.query.get("options", "")
     given = " ".join([asked] if isinstance(asked, str) else asked)
     writer = create_engine(
@@ -142,6 +147,34 @@ def _open_file(path: Path, synchronous: str, busy_s: Second) -> Store:
         connection.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
 
     return Store(place, path, writer, reader, only, BookReadOnly(place) if only else None)
+
+
+def used_elsewhere(where: str | Path) -> bool:
+    """Tell whether anyone has a book open, in this process or another; ask before opening it.
+
+    Whoever has a SQLite book open holds a lock that keeps its write-ahead log in place. At a PostgreSQL server it is
+    any other session of ours in the same database, as far as this user may see it.
+    """
+    if "://" in str(where):
+        url = _server_url(str(where))
+        place = url.set(drivername="postgresql", query={}).render_as_string(hide_password=True)
+        with translated(place, None), create_engine(url, poolclass=NullPool).connect() as session:
+            return bool(session.execute(_OTHERS, {"name": _NAME}).scalar())
+    if "\0" in str(where):
+        return False  # said when it is opened
+    path = Path(where).expanduser().absolute()
+    if not path.is_file():
+        return False
+    with translated(str(path), path), closing(sqlite3.connect(path, timeout=0.0, isolation_level=None)) as session:
+        if session.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+            return False
+        try:
+            session.execute("PRAGMA journal_mode=DELETE")  # the next opening puts it back
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF not in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}:
+                raise
+            return True
+    return False
 
 
 def _into_wal(path: Path, place: str, busy_s: Second) -> None:

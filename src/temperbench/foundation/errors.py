@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 
-__all__ = ["InputError", "NotGiven", "OutOfRange", "nearest", "one_of", "shown", "within"]
+__all__ = ["InputError", "NotGiven", "OutOfRange", "Unavailable", "nearest", "one_of", "shown", "within"]
 
 
 class InputError(ValueError):
@@ -22,6 +22,10 @@ class InputError(ValueError):
         self.remedy = remedy
         end = "" if remedy.endswith("?") else "."
         super().__init__(f"{field}: {shown(value)} is not usable; allowed is {allowed}; {remedy}{end}")
+
+
+class Unavailable(RuntimeError):
+    """Something outside the program cannot be used now: a disk, a file, a server. One sentence with the remedy."""
 
 
 class OutOfRange(InputError):

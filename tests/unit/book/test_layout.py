@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import time
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from temperbench.book import migrate
 from temperbench.book.book import Book
 from temperbench.book.errors import BookDamaged, BookNewer, BookReadOnly, BookUnreachable
 from temperbench.book.rows import Entry, Run
-from temperbench.book.store import open_store
+from temperbench.book.store import open_store, used_elsewhere
 from temperbench.book.tables import METADATA, runs, settings
 from temperbench.foundation.errors import InputError
 
@@ -89,6 +90,24 @@ def test_a_book_of_the_first_layout_is_brought_up_to_date(where: str) -> None:
         assert [run.id for run in book.runs("l-0412 HOUSE")] == ["R1"]
         assert [run.id for run in book.runs("bars")] == ["R3", "R2", "R1"]
         assert book.check() == []
+
+
+def test_a_book_that_somebody_has_open_is_known(where: str) -> None:
+    """Before the first opening and after the last closing nobody has it; in between somebody has, idle or not."""
+    assert not used_elsewhere(where)
+    one = Book.open(where)
+    other = Book.open(where)
+    assert used_elsewhere(where)
+    one.close()
+    assert used_elsewhere(where)
+    other.add_run(Run("R1", "Milk", {}))
+    other.close()
+    until = time.monotonic() + 10  # a server's session ends a moment after it is closed
+    while used_elsewhere(where) and time.monotonic() < until:
+        time.sleep(0.05)
+    assert not used_elsewhere(where)
+    with Book.open(where) as again:
+        assert [run.id for run in again.runs()] == ["R1"]
 
 
 def test_a_migration_that_fails_leaves_no_trace(where: str, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,9 +10,10 @@ import click
 from temperbench.app.compare_fields import COMPARE_FIELDS
 from temperbench.app.curve_fields import CURVE_FIELDS
 from temperbench.app.keep_fields import KEEP_FIELDS
+from temperbench.faces.cli.guard import Bench
 from temperbench.faces.cli.job_options import JobCommand, field_options, job_options
 
-__all__ = ["clear", "curve", "keep", "methods", "plan", "rescue", "serve", "simulate", "sources", "trouble"]
+__all__ = ["book", "clear", "curve", "keep", "methods", "plan", "rescue", "serve", "simulate", "sources", "trouble"]
 
 _MEMBERS = click.option("--members", metavar="N", default="512", show_default=True, help="Bowls in the ensemble.")
 _SEED = click.option("--seed", metavar="N", default="1", show_default=True, help="Start of the random numbers.")
@@ -47,6 +48,15 @@ _ONLY_CHOCOLATE = (
 )  # fmt: skip
 _CURVE_WORDS = {"grams": "Chocolate in the bowl the sample came from; amounts to add are for that."}
 _JOB_FILE = click.argument("job_file", metavar="[JOB.toml]", required=False)
+
+
+_BOOK = click.option(
+    "--book",
+    metavar="PATH",
+    default="~/temperbench/kitchen.book",
+    show_default=True,
+    help="The batch book: a file or a postgresql:// address.",
+)
 
 
 def _work(name: str, **given: Any) -> None:
@@ -265,3 +275,72 @@ def trouble(**given: Any) -> None:
     temperbench trouble --seen will-not-set --hottest 36 --reads 31.5
     """
     _work("trouble_command", **given)
+
+
+@click.group(cls=Bench, invoke_without_command=True, short_help="Back up, restore, export or check the batch book.")
+@click.pass_context
+def book(ctx: click.Context) -> None:
+    """Keep the batch book safe: backup while a kitchen is served from it, restore, export, integrity check.
+
+    What the files hold is laid down in docs/book.md. No file is ever written over.
+
+    \b
+    temperbench book backup monday.book
+    temperbench book export happenings.csv --table happenings
+    """
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
+
+
+@book.command("backup", short_help="Write a complete copy, also while it is in use.")
+@click.argument("file", metavar="FILE")
+@_BOOK
+def _backup(**given: Any) -> None:
+    """Write a complete copy of the book to a new file, also while a kitchen is served from it.
+
+    Of a file it is a file, of a PostgreSQL database JSON lines; either can be restored into either. It holds the
+    secrets of the book, so keep it as private as the book itself.
+    """
+    import_module("temperbench.faces.cli.book_command").backup(**given)
+
+
+@book.command("restore", short_help="Put a backup back.")
+@click.argument("file", metavar="FILE")
+@_BOOK
+@click.option("--replace", is_flag=True, help="Replace what the book holds now.")
+def _restore(**given: Any) -> None:
+    """Put a backup in place of all that is in the book: all of it or nothing, checked first.
+
+    The book is made when there is none. One that somebody has open is refused: stop the served kitchen first. One that
+    holds anything is replaced only with --replace.
+    """
+    import_module("temperbench.faces.cli.book_command").restore(**given)
+
+
+@book.command("export", short_help="Write a table as CSV, or the book as JSON lines.")
+@click.argument("file", metavar="FILE.csv|FILE.jsonl")
+@_BOOK
+@click.option(
+    "--table", metavar="NAME", help="For CSV: runs, happenings (as usual), kit, kit_versions, lots, stock_moves."
+)
+@click.option("--run", metavar="ID", help="One run only, by its id.")
+def _export(**given: Any) -> None:
+    """Write a table of the book for a spreadsheet, or all of it but its secrets as JSON lines, to a new file.
+
+    \b
+    temperbench book export lots.csv --table lots
+    temperbench book export kitchen.jsonl
+    """
+    import_module("temperbench.faces.cli.book_command").export(**given)
+
+
+@book.command("check", short_help="Look for damage.")
+@_BOOK
+def _check(**given: Any) -> int:
+    """Look through the whole book for damage, also while it is in use; list what is found and end with code 2.
+
+    It looks for numbers with gaps, rows without their owner, JSON that does not read, moments that cannot be, and for
+    what the database itself finds.
+    """
+    code: int = import_module("temperbench.faces.cli.book_command").check(**given)
+    return code

@@ -13,7 +13,7 @@ from typing import Any, NoReturn
 import click
 
 from temperbench import __version__
-from temperbench.foundation.errors import InputError, nearest
+from temperbench.foundation.errors import InputError, Unavailable, nearest
 
 __all__ = ["Bench", "sentence"]
 
@@ -44,7 +44,7 @@ class Bench(click.Group):
         except BrokenPipeError:  # the same, noticed at the last flush; what is left over goes nowhere
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             return 0
-        except (InputError, click.ClickException, OSError) as error:
+        except (InputError, Unavailable, click.ClickException, OSError) as error:
             click.echo(sentence(error), err=True)
             return 2
         except Exception as error:
@@ -85,6 +85,8 @@ def sentence(error: Exception) -> str:
     elif isinstance(error, OSError):
         named = f"{error.filename}: " if error.filename else "output: "
         text = f"{named}{error.strerror or error}; check that it can be written and has room."
+    elif isinstance(error, Unavailable):
+        text = str(error).replace("press again", "try again")  # there is no key to press here
     else:
         text = str(error)
     return _printable(text)

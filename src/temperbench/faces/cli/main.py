@@ -5,7 +5,19 @@ from __future__ import annotations
 import click
 
 from temperbench import __version__
-from temperbench.faces.cli.commands import clear, curve, keep, methods, plan, rescue, serve, simulate, sources, trouble
+from temperbench.faces.cli.commands import (
+    book,
+    clear,
+    curve,
+    keep,
+    methods,
+    plan,
+    rescue,
+    serve,
+    simulate,
+    sources,
+    trouble,
+)
 from temperbench.faces.cli.guard import Bench
 
 __all__ = ["main"]
@@ -33,5 +45,5 @@ def main(ctx: click.Context) -> None:
         click.echo(ctx.get_help())
 
 
-for _command in (plan, serve, simulate, rescue, keep, clear, curve, trouble, methods, sources):
+for _command in (plan, serve, book, simulate, rescue, keep, clear, curve, trouble, methods, sources):
     main.add_command(_command)

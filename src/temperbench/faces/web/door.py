@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 from temperbench.app.job_fields import RawJob
+from temperbench.app.keep_book import BookCopy
 from temperbench.app.results import Happening, LiveView, WhatIf
 from temperbench.app.run_record import Said, Used
 from temperbench.foundation.units import Celsius
@@ -189,6 +190,9 @@ class Door(Protocol):
 
     def place_probe(self, probe: str, run_id: str | None) -> None:
         """Keep which run a probe is in; None: it was taken out."""
+
+    def book_copy(self, what: str) -> BookCopy:
+        """Return a backup of the book, or an export: "backup", "lines", or the name of a table."""
 
     def trouble(self) -> str:
         """Return why nothing can be kept now; nothing when it can."""

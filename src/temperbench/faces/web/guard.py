@@ -36,10 +36,10 @@ HEADERS = {
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
 }
 _OPEN = re.compile(r"/(?:pair|static/.*|fonts/.*|favicon\.svg)")
-_OWNERS = re.compile(r"/(?:devices|api/devices|kit/change|larder/change)(?:/.*)?")
+_OWNERS = re.compile(r"/(?:devices|api/devices|kit/change|larder/change|book/backup|book/export)(?:/.*)?")
 _OWNERS_WRITE = re.compile(r"/(?:kit|larder|api/kit|api/lots|api/away)(?:/.*)?")
 _PROBES = re.compile(r"/api/(?:time|probes|probes/[^/]+/readings)")
-_COSTLY = re.compile(r"/api/runs/[^/]+/what-if|.*/card\.pdf|/api/runs/[^/]+/card|/wrong|/methods|/keep")
+_COSTLY = re.compile(r"/api/runs/[^/]+/what-if|.*/card\.pdf|/api/runs/[^/]+/card|/wrong|/methods|/keep|/book/.*")
 _MOST_DEVICES = 4096
 _WENT_WRONG = (
     "Something went wrong here, and this was not done. Go back and try again; the log of the server says more."

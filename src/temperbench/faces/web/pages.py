@@ -12,6 +12,7 @@ from temperbench.app.results import FLOWS, LUMPS
 from temperbench.faces.drawing import live_caption
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.door import Door
+from temperbench.faces.web.downloads import TABLES, add_downloads
 from temperbench.faces.web.forms import begun_ms, start_form
 from temperbench.faces.web.keep_page import keep_address
 from temperbench.faces.web.live_page import can_ask, extras, last_taps, pieces, thermometers
@@ -42,6 +43,7 @@ def page_router(kitchen: Door, rendering: Rendering, probes: Probes) -> APIRoute
     _add_start(router, kitchen, rendering)
     _add_bowl(router, kitchen, rendering, probes)
     _add_book(router, kitchen, rendering)
+    add_downloads(router, kitchen)
     return router
 
 
@@ -127,7 +129,9 @@ def _add_book(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
     ) -> HTMLResponse:
         lines = await ask(kitchen.runs, search, _PAGE_OF_BOOK + 1, before)
         older: Any = lines[_PAGE_OF_BOOK - 1].started_ms if len(lines) > _PAGE_OF_BOOK else None
-        return rendering.page(request, "book.html", lines=lines[:_PAGE_OF_BOOK], search=search, older=older)
+        return rendering.page(
+            request, "book.html", lines=lines[:_PAGE_OF_BOOK], search=search, older=older, tables=TABLES
+        )
 
     @router.get("/runs/{run_id}")
     async def run(request: Request, run_id: _RunId) -> HTMLResponse:
