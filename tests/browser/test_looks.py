@@ -12,7 +12,8 @@ from browser.conftest import OpenPage
 from browser.serving import Served
 from temperbench.faces.web.live_page import headline_parts
 
-PAGES = ["/", "/start", "/bowls/demo-3", "/runs/demo-1", "/runs/demo-1/card", "/book", "/larder", "/kit", "/device",
+PAGES = ["/", "/start", "/bowls/demo-3", "/runs/demo-1", "/runs/demo-1/card", "/book", "/larder", "/kit",
+         "/kit/change/oven-1", "/larder/change/lot-1", "/check/thermometer-4?step=warm&ice_c=0.2", "/device",
          "/check/thermometer-4", "/pair", "/wrong", "/curve", "/methods", "/keep",
          "/start?method=tabling"]  # fmt: skip
 # A target is what is pressed: a key, a link on its own, a choice; links inside a sentence are exempt.

@@ -154,4 +154,4 @@ def test_a_real_bowl_from_kit_to_book(real: Served, open_page: OpenPage) -> None
     page.goto(f"{real.address}/book?search=saturday")
     expect(page.get_by_role("link", name=re.compile("Saturday bars"))).to_be_visible()
     page.goto(f"{real.address}/kit")
-    expect(page.get_by_text(re.compile(r"about \d+ W"))).to_be_visible()
+    expect(page.get_by_text(re.compile(r"About \d+ W"))).to_be_visible()

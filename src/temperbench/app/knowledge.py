@@ -179,6 +179,7 @@ class Knowledge:
     ) -> None:  # fmt: skip
         """Add what the newest run that taught anything says of a bowl or a lot."""
         version = next((v for v in self._runs(id) if any(name in v.learnt for name in names)), None)
+        said: list[str] = []
         for name in names if version else ():
             prior: Spread = getattr(first, name)
             if version is None or name not in version.learnt or prior.is_exact:
@@ -188,8 +189,10 @@ class Knowledge:
                 continue
             aged = widened(band, band_of(prior), self._days(version.learnt_ms))
             figures[name] = as_ends(aged, prior)
-            said = words_of(name, aged)
-            holds.append(f"{said[:1].lower()}{said[1:]}, as learnt on {_day(version.learnt_ms)}")
+            words = words_of(name, aged)
+            said.append(words[:1].lower() + words[1:])
+        if version is not None and said:
+            holds.append(f"{' and '.join(said)}, as learnt on {_day(version.learnt_ms)}")
 
     def _power(self, things: Mapping[str, str], job: BowlJob) -> tuple[Spread, str] | None:
         """Power of the oven into this bowl: from the newest run alike in bowl, amount and chocolate, or the newest."""

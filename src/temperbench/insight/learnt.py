@@ -23,7 +23,10 @@ class Learnt:
     holds: tuple[str, ...] = ()  # where each comes from and what it holds for, in plain words
 
     def put_into(self, setup: Setup) -> Setup:
-        """Return the set-up of a bowl with what was learnt in place of what was assumed."""
+        """Return a set-up with what was learnt of oven, thermometer and chocolate in place of what was assumed.
+
+        What was learnt of the bowl is part of the bowl already.
+        """
         own = {name: getattr(self, name) for name in _OF_SETUP if getattr(self, name) is not None}
         if self.absorbed_w is not None:
             own |= {"delivered_w": self.absorbed_w, "coupling": Spread.exact(1.0)}
@@ -31,4 +34,4 @@ class Learnt:
 
 
 FIGURES = tuple(f.name for f in dataclasses.fields(Learnt) if f.name != "holds")
-_OF_SETUP = tuple(name for name in FIGURES if name != "absorbed_w")
+_OF_SETUP = ("bias_c", "hardness")

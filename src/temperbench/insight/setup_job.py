@@ -129,7 +129,8 @@ def know(job: BowlJob, learnt: Learnt | None = None) -> Known:
         job.chocolate, cocoa_pct=job.cocoa_pct, fat_pct=job.fat_pct, milk_fat_pct=job.milk_fat_pct,
         sugars_pct=job.sugars_pct, nut_pct=job.nut_pct, butter=job.butter,
     )  # fmt: skip
-    defaults += chocolate.defaults_used
+    better = learnt or Learnt()
+    defaults += [said for said in chocolate.defaults_used if better.hardness is None or "hardness" not in said]
     room = spread_of("bowl.room") if job.room_c is None else _around(job.room_c, number("bowl.room_known"))
     if job.room_c is None:
         defaults.append(f"Room: {room.mid:.0f} °C ({room.low:.0f} to {room.high:.0f}).")
@@ -139,10 +140,10 @@ def know(job: BowlJob, learnt: Learnt | None = None) -> Known:
     heated = job.method == "microwave"
     bowl = bowl_from(
         job.bowl, job.bowl_g, job.bowl_l, job.bowl_c, room_c=room, chocolate_g=job.grams, microwave=heated,
-        usual=_usual_bowl(job),
+        usual=_usual_bowl(job), known_share=better.wall_share, known_heat=better.wall_heat,
     )  # fmt: skip
     defaults += bowl.defaults_used
-    oven, better = _oven(job), learnt or Learnt()
+    oven = _oven(job)
     if heated and better.absorbed_w is None:
         defaults += oven.defaults_used
     thermometer = thermometer_of(job.thermometer or "probe")

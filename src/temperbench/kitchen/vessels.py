@@ -116,6 +116,8 @@ def bowl_from(
     chocolate_g: Gram,
     microwave: bool = True,
     usual: str = "plastic",
+    known_share: Spread | None = None,
+    known_heat: Spread | None = None,
 ) -> Bowl:
     """Return a bowl from what a cook knows of it; None is not known and becomes a range.
 
@@ -137,6 +139,10 @@ def bowl_from(
         Whether it goes into a microwave oven.
     usual
         Material taken when none is known.
+    known_share
+        Share of the power its wall takes, where that is known better than its material tells. [1]
+    known_heat
+        Its heat, where that is known better than its weight and material tell. [J/K]
 
     Returns
     -------
@@ -148,8 +154,8 @@ def bowl_from(
     mass = _mass(name, grams, volume, defaults)
     room = room_c if isinstance(room_c, Spread) else Spread.exact(room_c)
     start = _start(start_c, room, defaults)
-    heat = _times(mass, spread_of(f"vessels.{name}.heat")).scaled(1.0 / 1000.0)
-    share = spread_of(f"vessels.{name}.share") if microwave else Spread.exact(0.0)
+    heat = known_heat or _times(mass, spread_of(f"vessels.{name}.heat")).scaled(1.0 / 1000.0)
+    share = (known_share or spread_of(f"vessels.{name}.share")) if microwave else Spread.exact(0.0)
     fills = [fill_of(v, chocolate_g) for v in (volume.low, volume.mid, volume.high)]
     wet = _times(Spread(*sorted(f.wetted_m2 for f in fills)), spread_of("vessels.wetted"))
     cautions = _warnings(name, share, heat, fills[1].share, chocolate_g) + _warm(start, room)

@@ -282,8 +282,15 @@ def test_the_next_bowl_and_the_card_start_from_it(lived: Kitchen, monkeypatch: p
 
 
 def test_a_plan_says_what_it_holds_for() -> None:
-    """What was learnt of the things stands under the conditions of the plan, and no label is taken for the oven."""
+    """What was learnt stands under the conditions of the plan, and in place of what was assumed and warned of."""
     line = "oven gives this bowl about 610 W (590 to 630), learnt with this bowl, amount and chocolate on 2026-03-14"
-    known = know(JOB, Learnt(absorbed_w=Spread(580.0, 610.0, 640.0), holds=(line,)))
-    assert holds_for(JOB, known)[-1] == line
-    assert not any("from the label" in said for said in known.defaults_used)
+    glass, hard = dataclasses.replace(JOB, bowl="glass"), Spread(0.5, 0.7, 0.9)
+    learnt = Learnt(absorbed_w=Spread(580.0, 610.0, 640.0), wall_share=Spread(0.12, 0.14, 0.16),
+                    wall_heat=Spread(500.0, 600.0, 700.0), hardness=hard, holds=(line,))  # fmt: skip
+    plain, known = know(glass), know(glass, learnt)
+    assert (holds_for(glass, known)[-1], known.setup.hardness) == (line, hard)
+    for words in ("from the label", "unknown hardness"):
+        assert any(words in said for said in plain.defaults_used)
+        assert not any(words in said for said in known.defaults_used)
+    assert (known.setup.wall_share, known.setup.wall_heat) == (learnt.wall_share, learnt.wall_heat)
+    assert any("takes about 14 % of the power" in warning.text for warning in known.warnings)

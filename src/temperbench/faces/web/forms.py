@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from temperbench.app.job_fields import RawJob
 from temperbench.app.kit_facts import CHECK, KEYS, KINDS
 from temperbench.faces.web.door import Lot, Thing
-from temperbench.faces.web.looks import Look
+from temperbench.faces.web.looks import Look, told
 from temperbench.faces.web.starting import OWN, method_of
 from temperbench.foundation.errors import InputError
 from temperbench.foundation.quantities import show_grams
@@ -21,6 +21,7 @@ __all__ = [
 
 _START_OLD_MS = 600_000
 _BARE = re.compile(r"\s*[−-]?[0-9]*[.,]?[0-9]+\s*")
+_MINUS = re.compile(r"(?<![0-9])-(?=[0-9])")
 _PLACES = {
     "chocolate": "Chocolate", "grams": "Amount", "oven_w": "Oven", "bowl": "Bowl", "thermometer": "Thermometer",
     "room_c": "Room", "start_c": "Chocolate at the start", "stock": "What is in the bowl", "fat_pct": "Fat",
@@ -200,7 +201,20 @@ def unchanged_kept(typed: Mapping[str, object], before: Mapping[str, object], lo
     return {key: before[key] if shown.get(key) == value else value for key, value in typed.items()}
 
 
-def in_shelf_words(trouble: InputError) -> InputError:
-    """Return a trouble with what was entered on larder, kit or check as the page names its fields."""
-    place = _PLACES.get(trouble.field, trouble.field)
-    return type(trouble)(place, trouble.value, trouble.allowed, trouble.remedy)
+def in_shelf_words(trouble: InputError, look: Look) -> InputError:
+    """Return a trouble with what was entered on larder, kit or check in the words and units of the page.
+
+    Parameters
+    ----------
+    trouble : InputError
+        As the kitchen raised it, with the key of the field. [-]
+    look : Look
+        Units of the device. [-]
+
+    Returns
+    -------
+    InputError
+        The same with the name that the page gives the field. [-]
+    """
+    allowed, remedy = (told(_MINUS.sub("−", text), look) for text in (trouble.allowed, trouble.remedy))
+    return type(trouble)(_PLACES.get(trouble.field, trouble.field), trouble.value, allowed, remedy)

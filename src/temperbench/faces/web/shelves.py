@@ -55,7 +55,7 @@ def _add_larder(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
             facts = lot_facts(given, look_of(request.cookies))
             await ask(kitchen.save_lot, given.get("name", "")[:80], facts)
         except InputError as trouble:
-            return await shown(request, given, in_shelf_words(trouble))
+            return await shown(request, given, in_shelf_words(trouble, look_of(request.cookies)))
         return RedirectResponse("/larder", 303)
 
 
@@ -82,7 +82,7 @@ def _add_kit(router: APIRouter, kitchen: Door, rendering: Rendering, probes: Pro
             facts = thing_facts(kind, given, look_of(request.cookies))
             await ask(kitchen.save_thing, kind, given.get("name", "")[:80], facts)
         except InputError as trouble:
-            return await shown(request, given, in_shelf_words(trouble))
+            return await shown(request, given, in_shelf_words(trouble, look_of(request.cookies)))
         return RedirectResponse("/kit", 303)
 
 
@@ -120,7 +120,7 @@ def _add_entries(router: APIRouter, kitchen: Door, rendering: Rendering) -> None
                 facts = unchanged_kept(thing_facts(kind, typed, look), one.facts, look)
                 await ask(kitchen.save_thing, kind, name, facts, id=id)
         except InputError as trouble:
-            shown = in_shelf_words(trouble)
+            shown = in_shelf_words(trouble, look)
             return rendering.page(
                 request, "entry.html", status=422, shelf=shelf, one=one, away=away, given=given, trouble=shown
             )
@@ -151,7 +151,7 @@ def _add_check(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
             try:
                 check_ice(thing_facts("thermometer", given, look_of(request.cookies)).get("ice_c"))
             except InputError as trouble:
-                return page(request, thing, "ice", given, in_shelf_words(trouble))
+                return page(request, thing, "ice", given, in_shelf_words(trouble, look_of(request.cookies)))
         return page(request, thing, at, given, None)
 
     @router.post("/check/{thing_id}")
@@ -165,5 +165,5 @@ def _add_check(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
             await ask(kitchen.save_thing, "thermometer", thing.name, facts, id=thing.id)
         except InputError as trouble:
             step = "ice" if trouble.field == "ice_c" else "warm"
-            return page(request, thing, step, given, in_shelf_words(trouble))
+            return page(request, thing, step, given, in_shelf_words(trouble, look_of(request.cookies)))
         return RedirectResponse(f"/check/{thing.id}?step=done", 303)

@@ -82,3 +82,13 @@ def test_every_reading_of_a_check_can_be_put_right() -> None:
     assert "Fill a cup with crushed ice" in again.text
     zero = devices.post("/check/thermometer-4", data={**read, "warm_c": "0", "reference_c": "0"})
     assert (zero.status_code, "28 to 38 °C" in zero.text) == (422, True)
+
+
+def test_a_refusal_is_in_the_units_of_the_device() -> None:
+    """On a device in °F and ounces the range is told in them, a reading typed without a unit as it was meant."""
+    devices = client()
+    devices.cookies.set("temperbench_look", "light.F.oz")
+    page = devices.get("/check/thermometer-4", params={"step": "warm", "ice_c": "50"}).text
+    assert "“50 °F” is not usable; allowed is 26.6 to 37.4 °F" in page
+    heavy = devices.post("/kit/change/bowl-3", data={"name": "Blue", "bowl": "plastic", "bowl_g": "900"}).text
+    assert "“900 oz” is not usable; allowed is 0.7 to 352.7 oz" in heavy
