@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
@@ -162,3 +163,13 @@ def test_a_run_tells_what_was_used_and_what_was_advised() -> None:
     assert story.index("Burst 60 s") < story.index("<b>Burst 55 s")
     assert "worked out anew" not in page
     assert "Advice now: Stir 30 s" in page
+
+
+def test_a_lot_of_which_more_was_used_than_entered_asks_to_be_counted() -> None:
+    """A stock below nothing is no amount that is left."""
+    kitchen = furnished(lambda: NOW_S)
+    lots = vars(kitchen)["_lots"]
+    lots["lot-1"] = replace(lots["lot-1"], facts={**lots["lot-1"].facts, "stock_g": -250.0})
+    page = client(kitchen).get("/larder").text
+    assert "none left: 250 g more used than entered, so count it" in page
+    assert "5200 g left" in page
