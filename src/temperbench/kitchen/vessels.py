@@ -115,10 +115,8 @@ def bowl_from(
     room_c: Celsius | Spread,
     chocolate_g: Gram,
     microwave: bool = True,
-    usual: str = "plastic",
-    known_share: Spread | None = None,
-    known_heat: Spread | None = None,
-) -> Bowl:
+    usual: str = "plastic", known_share: Spread | None = None, known_heat: Spread | None = None,
+) -> Bowl:  # fmt: skip
     """Return a bowl from what a cook knows of it; None is not known and becomes a range.
 
     Parameters
@@ -139,10 +137,8 @@ def bowl_from(
         Whether it goes into a microwave oven.
     usual
         Material taken when none is known.
-    known_share
-        Share of the power its wall takes, where that is known better than its material tells. [1]
-    known_heat
-        Its heat, where that is known better than its weight and material tell. [J/K]
+    known_share, known_heat
+        Share of the power its wall takes [1] and its heat [J/K], where known better than by weight and material.
 
     Returns
     -------
