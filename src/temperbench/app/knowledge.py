@@ -87,12 +87,19 @@ class Knowledge:
         for kind, names in _OWN.items():
             id = things.get(kind)
             told = {name: found[name] for name in names if name in found}
-            if isinstance(id, str) and (told or kind != "oven") and self._has_row(id, kind):
+            if not isinstance(id, str) or (kind == LOT and not self._is_of(id, run.job.chocolate)):
+                continue
+            if (told or kind != "oven") and self._has_row(id, kind):
                 self._append(id, run, self._kept(kind, told, where, _day(run.started_ms)), where)
 
     def _conditions(self, run: LiveRun, things: Mapping[str, object]) -> dict[str, Json]:
         bowl = str(things.get("bowl", ""))
         return {_BOWL: bowl, _MATERIAL: run.known.bowl.material, _GRAMS: run.job.grams, _CHOCOLATE: run.job.chocolate}
+
+    def _is_of(self, lot: str, chocolate: str) -> bool:
+        """Tell whether a lot is of this kind of chocolate: a bowl of milk chocolate says nothing of a dark lot."""
+        found = next((one.lot for one in self._book.lots() if one.lot.id == lot), None)
+        return found is not None and found.composition.get("chocolate") == chocolate
 
     def _has_row(self, id: str, kind: str) -> bool:
         """Tell whether a thing is there; a lot of an old book gets its row in the kit now."""
@@ -162,7 +169,7 @@ class Knowledge:
             figures[_POWER] = power[0]
             holds.append(power[1])
         for kind, names in _OWN.items():
-            if kind != "oven" and kind in things:
+            if kind in things and (kind == "bowl" or (kind == LOT and self._is_of(things[kind], job.chocolate))):
                 self._own(things[kind], names, first, figures, holds)
         bias = self.bias(things.get("thermometer"))
         if bias is not None:

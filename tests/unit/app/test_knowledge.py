@@ -258,6 +258,18 @@ def test_finished_again_takes_the_later_knowledge(lived: Kitchen) -> None:
     assert next(one.learnt for one in lived.kit() if one.id == "K1") == (after[-1].learnt["words"],)
 
 
+def test_a_lot_learns_from_its_own_kind_only(lived: Kitchen) -> None:
+    """A bowl of milk chocolate that names a dark lot neither uses nor changes what is known of that lot."""
+    before = from_runs(lived, "L1")
+    raw = RawJob({"chocolate": "milk", "grams": 900.0, "oven_w": 1000.0, "bowl": "glass"})
+    run = lived.start(raw, things=THINGS, pressed_ms=NOW).run_id
+    for number, kind in enumerate(("burst", "finished")):
+        lived.tap(run, Happening(f"{run}-{number}", kind, NOW + 60_000 * (number + 1), seconds=40.0), "tablet")
+    assert lived._of(run).run.known.setup.hardness == know(BowlJob("milk", 900.0, 1000.0)).setup.hardness
+    assert before == from_runs(lived, "L1")
+    assert from_runs(lived, "K2")[-1].run_id == run
+
+
 def test_the_next_bowl_and_the_card_start_from_it(lived: Kitchen, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same bowl begins with a narrower power, and the planner of a card is handed what is known by now."""
     asked: list[Learnt] = []
