@@ -12,6 +12,7 @@ from temperbench.insight.keeping.start import make_even
 from temperbench.insight.live import Happening
 from temperbench.insight.live_run import LOOK_AGAIN, LiveRun
 from temperbench.kitchen.bowl_layout import MASS
+from temperbench.kitchen.seeds import Seed
 from unit.insight.cook import Cook
 
 JOB = BowlJob("dark", 1000.0, 1000.0, room_c=20.0)
@@ -56,7 +57,7 @@ def test_a_ready_bowl_says_when_to_look_again(cook: Cook) -> None:
 
 
 def test_a_bowl_that_cooled_is_warmed_and_is_ready_again_without_a_second_test(cook: Cook) -> None:
-    """Below its window it asks for a few seconds; warmed and stirred it can be used at once."""
+    """Below its window it asks for a few seconds; warmed, and thinned if it is thick, it can be used at once."""
     for _ in range(6):
         cook.act("stir", 180.0)
         cook.read()
@@ -67,11 +68,20 @@ def test_a_bowl_that_cooled_is_warmed_and_is_ready_again_without_a_second_test(c
     assert move.seconds is not None
     assert 2 <= move.seconds <= 20
     assert cook.view().state == "in temper"
-    cook.act("burst", float(move.seconds))
-    assert cook.view().move.kind == "stir"
-    cook.act("stir", 60.0)
-    cook.read()
-    assert cook.view().move.kind == "ready"
+    kinds = []
+    while move.kind != "ready" and len(kinds) < 8:
+        kinds.append(move.kind)
+        if move.kind == "warm":
+            cook.act("burst", float(move.seconds or 0))
+            assert cook.view().move.kind == "stir"
+        else:
+            cook.truth.add((move.grams or 0) / 1000.0, 42.0, Seed.melted())
+            cook.tell("added", grams=float(move.grams or 0), celsius=42.0, material="melted")
+        cook.act("stir", 60.0)
+        cook.read()
+        move = cook.view().move
+    assert move.kind == "ready", kinds
+    assert set(kinds) <= {"warm", "thin"}
     assert progress_of(cook.run.folded).tested is None
     assert float(cook.truth.stable()[0]) > 0.005
 
