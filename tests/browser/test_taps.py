@@ -150,7 +150,7 @@ def test_a_refused_tap_is_set_aside_and_those_behind_go_on(
     opened(page, served)
     answering(page, status, "The kitchen said no.")
     page.get_by_role("button", name="few", exact=True).click()
-    expect(page.locator("#aside li")).to_have_text(re.compile(f"Lumps: few: The kitchen said no. .*{does}"))
+    expect(page.locator("#aside li")).to_have_text(re.compile(f"“Lumps: few”: The kitchen said no. .*{does}"))
     page.get_by_role("button", name="thick", exact=True).click()
     expect(page.locator("#live")).to_have_attribute("data-count", "5")
     assert last(served)[0].level == "thick"

@@ -60,7 +60,7 @@ function aside() {
   const drawn = JSON.stringify(refused);
   if (place.dataset.drawn === drawn) return;
   place.dataset.drawn = drawn;
-  list(place.querySelector("ul"), refused.map((entry) => `${entry.words}: ${entry.why}`));
+  list(place.querySelector("ul"), refused.map((entry) => `“${entry.words}”: ${entry.why}`));
 }
 
 function banner(words) {
