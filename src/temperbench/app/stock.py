@@ -18,7 +18,18 @@ _TAKEN, _RETURNED = "taken", "returned"
 
 
 def button_grams(happenings: Sequence[Happening]) -> Gram:
-    """Return how many buttons were stirred in, by what stands: undone ones out, corrected ones as corrected. [g]"""
+    """Return how many buttons were stirred in, by what stands: undone ones out, corrected ones as corrected.
+
+    Parameters
+    ----------
+    happenings : Sequence[Happening]
+        Of a run, in the order they were pressed. [-]
+
+    Returns
+    -------
+    Gram
+        Buttons. [g]
+    """
     return sum(
         h.grams or 0.0
         for h in counting([*happenings])

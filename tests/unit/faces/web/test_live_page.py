@@ -106,7 +106,7 @@ def test_the_answer_carries_the_figure_of_the_move() -> None:
     [
         ("It reads 32.1 °C (31.5 to 32.8).", "It reads 89.8 °F (88.7 to 91.0)."),
         ("window 31.0 to 32.0 °C", "window 87.8 to 89.6 °F"),
-        ("warm it 0.5 °C", "warm it 0.9 °F"),
+        ("warm it by 0.5 °C", "warm it by 0.9 °F"),
         ("Stir in 40 g", "Stir in 1.4 oz"),
         ("58 % in 100 g/L", "58 % in 100 g/L"),
     ],
