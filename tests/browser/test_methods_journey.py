@@ -41,6 +41,14 @@ class Ahead:
         """Return the time told to devices, UTC ns."""
         return time.time_ns() + 1_000_000 * self.ms
 
+    def monotonic(self) -> float:
+        """Return what heartbeats are timed by, which nobody puts forward."""
+        return time.monotonic()
+
+    def kitchen_ms(self) -> int:
+        """Return the kitchen's clock, UTC ms: the one that devices are told."""
+        return wall_clock() + self.ms
+
 
 @pytest.fixture
 def ahead(monkeypatch: pytest.MonkeyPatch) -> Ahead:
@@ -57,10 +65,10 @@ def printed(plan: BurstPlan | MethodPlan, page: str) -> bytes:
 
 
 @pytest.fixture
-def filed(tmp_path: Path) -> Iterator[Served]:
+def filed(tmp_path: Path, ahead: Ahead) -> Iterator[Served]:
     """Serve a real kitchen with an empty book in a file."""
     book = Book.open(tmp_path / "kitchen.book")
-    kitchen = Kitchen(book, wall_clock, printed, PARTICLES)
+    kitchen = Kitchen(book, ahead.kitchen_ms, printed, PARTICLES)
     one = Served(kitchen, beat_s=0.5).start()
     yield one
     one.stop()
