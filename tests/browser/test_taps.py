@@ -220,3 +220,22 @@ def test_a_bowl_begins_now_whatever_the_device_thinks(off_s: int, empty: Served,
     record = empty.kitchen.run_record(page.locator("#live").get_attribute("data-run"))
     assert abs(record.view.started_ms / 1000 - time.time()) < 15.0
     assert 0.0 <= (record.happenings[0].happening.pressed_ms - record.view.started_ms) / 1000 < 15.0
+
+
+def test_no_press_is_lost_before_the_page_can_hear(served: Served, open_page: OpenPage) -> None:
+    """While its script is on the way the page takes no press and shows so; the first one it takes is stored."""
+    page, held = open_page("phone"), []
+    page.route("**/live.js*", held.append)
+    page.goto(f"{served.address}/bowls/demo-3", wait_until="commit")
+    key = page.locator("#act-key")
+    expect(key).to_have_text("Burst done")
+    expect(page.locator(".answers")).to_have_css("opacity", "0.5")
+    key.evaluate("key => key.focus()")
+    assert page.evaluate("document.activeElement.id") != "act-key"
+    while not held:
+        page.wait_for_timeout(50)
+    before = len(served.kitchen.run_record("demo-3").happenings)
+    held[0].continue_()
+    key.click()
+    expect(page.locator("#live")).to_have_attribute("data-count", str(before + 1))
+    assert last(served)[0].kind == "burst"

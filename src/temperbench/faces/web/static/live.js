@@ -267,6 +267,7 @@ undoKey();
 strip();
 clock();
 setInterval(clock, 200);
+root.querySelector(".answers").inert = false; // what is pressed from now on is heard
 let resized = null;
 new ResizeObserver(() => { clearTimeout(resized); resized = setTimeout(() => wire.see(), 150); }).observe(part("chart"));
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => wire.see());
