@@ -224,8 +224,13 @@ def test_a_bowl_begins_now_whatever_the_device_thinks(off_s: int, empty: Served,
 
 def test_no_press_is_lost_before_the_page_can_hear(served: Served, open_page: OpenPage) -> None:
     """While its script is on the way the page takes no press and shows so; the first one it takes is stored."""
-    page, held = open_page("phone"), []
-    page.route("**/live.js*", held.append)
+    page = open_page("phone")
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    page.route("**/live.js*", hold)
     page.goto(f"{served.address}/bowls/demo-3", wait_until="commit")
     key = page.locator("#act-key")
     expect(key).to_have_text("Burst done")
