@@ -45,8 +45,8 @@ def test_happenings_are_numbered_as_they_arrive(book: Book) -> None:
     assert book.append("R2", [entry(3)]) == (Stored("E3", 1, new=True),)
     assert book.append("R1", []) == ()
     assert book.happenings("R1") == [
-        StoredEntry("E2", "reading", START_MS + 2, {"celsius": 31.5}, "tablet", "R1", 1, START_MS + 2000),
-        StoredEntry("E1", "reading", START_MS + 1, {"celsius": 31.5}, "tablet", "R1", 2, START_MS + 2000),
+        StoredEntry("E2", "reading", START_MS + 2, {"celsius": 31.5}, "tablet", {}, "R1", 1, START_MS + 2000),
+        StoredEntry("E1", "reading", START_MS + 1, {"celsius": 31.5}, "tablet", {}, "R1", 2, START_MS + 2000),
     ]
     assert [row.id for row in book.happenings("R1", after=1)] == ["E1"]
     found = book.run("R1")

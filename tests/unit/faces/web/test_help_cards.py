@@ -74,7 +74,7 @@ def test_an_answer_links_to_its_card() -> None:
 @pytest.fixture
 def booked(tmp_path: Path) -> Iterator[Kitchen]:
     """Open a kitchen whose book holds a bowl that read 37, then 31.5 °C, and 48 °C by a slip that was taken back."""
-    made = Kitchen(Book.open(tmp_path / "kitchen.book"), lambda: 1_000, particles=32)
+    made = Kitchen(Book.open(tmp_path / "kitchen.book"), lambda: 15 * MINUTE, particles=32)
     made.start(RawJob({"chocolate": "milk", "grams": 800, "oven_w": 900, "room_c": 20}), id="bowl", pressed_ms=0)
     made.tap("bowl", Happening("one", "reading", 2 * MINUTE, celsius=37.0), "test")
     made.tap("bowl", Happening("two", "reading", 3 * MINUTE, celsius=48.0), "test")
