@@ -49,6 +49,12 @@ class Progress:
     proven: Happening | None = (
         None  # the last setting test, whatever was heated since; nothing but melted chocolate added
     )
+    colder: bool = False  # solid chocolate was added since the last burst
+
+    @property
+    def longest_s(self) -> float | None:
+        """How long a burst may be at most: as the one before, unless there is more to melt now; None if it is free."""
+        return None if self.colder else self.last_burst_s
 
 
 def progress_of(happenings: list[Happening]) -> Progress:
@@ -57,14 +63,15 @@ def progress_of(happenings: list[Happening]) -> Progress:
     tested: Happening | None = None
     proven: Happening | None = None
     flow: str | None = None
+    colder = False
     for h in happenings:
         if h.kind in ("burst", "stir", "stand", "added", "moved", *_OTHER_ACTS):
             last_act, read = h.kind, False
             if h.kind == "burst":
-                last_burst, smooth, tested, flow = h.seconds, False, None, None
+                last_burst, smooth, tested, flow, colder = h.seconds, False, None, None, False
             if h.kind == "added":
                 melted = "melted" in (h.material, h.seed)
-                smooth, tested, flow = melted, None, None
+                smooth, tested, flow, colder = melted, None, None, colder or not melted
                 proven = proven if melted else None
             if h.kind in _OTHER_ACTS:
                 smooth, tested, flow = False, None, None
@@ -76,7 +83,7 @@ def progress_of(happenings: list[Happening]) -> Progress:
         elif h.kind == "test":
             tested = proven = h
         finished = finished or h.kind == "finished"
-    return Progress(last_burst, last_act, read, smooth, tested, finished, flow, proven)
+    return Progress(last_burst, last_act, read, smooth, tested, finished, flow, proven, colder)
 
 
 def try_burst(f: BowlFilter, aims: Aims, seconds: int) -> WhatIf:
@@ -117,7 +124,7 @@ def _by_state(f: BowlFilter, at: Temperatures, aims: Aims, progress: Progress) -
     """The next move by what the bowl is like: ready, lost, tested, smooth, or still to be heated."""
     bowls = f.advisers()
     heat = bowls.temperature()
-    look = look_ahead(bowls, aims, progress.last_burst_s or _most(), f.known.job.level)
+    look = look_ahead(bowls, aims, progress.longest_s or _most(), f.known.job.level)
     lost = float(look.lost[:, 0].mean())
     if (found := ready_or_kept(f, at, aims, bowls, progress, lost)) is not None:
         return found
@@ -165,8 +172,8 @@ def _burst(say: Telling, at: Temperatures, aims: Aims, look: Look, progress: Pro
     share = number("plan.share.scorch") if progress.last_burst_s is None else (1.0 - number("plan.share.scorch")) / 2.0
     good = look.allowed(np.ones(len(bowls.members)), aims, share)
     seconds = longest_allowed(good, look.grid)
-    if progress.last_burst_s is not None:
-        seconds = min(seconds, int(progress.last_burst_s))
+    if progress.longest_s is not None:
+        seconds = min(seconds, int(progress.longest_s))
     place = int(np.searchsorted(look.grid, seconds))
     lost, scorch = float(look.lost[:, place].mean()), float(look.scorched[:, place].mean())
     ends = _band(look.settled_c[:, place], 1)
@@ -176,7 +183,7 @@ def _burst(say: Telling, at: Temperatures, aims: Aims, look: Look, progress: Pro
         return Move("stir", f"Stir {last} s", reason, "Lumps that stay after that stir: then a short burst.", last,
                     risk_lost=lost, risk_scorch=scorch)  # fmt: skip
     more = min(place + 1, len(look.grid) - 1)
-    limit = _what_limits(look, aims, more, share, at, progress.last_burst_s)
+    limit = _what_limits(look, aims, more, share, at, progress.longest_s)
     reason = f"It should settle near {ends.mid:.1f} °C ({ends.low:.1f} to {ends.high:.1f}). Longer {limit}."
     mind = f"{say.above(at.stop_c)}, or no lumps left: then stop."
     return Move("burst", f"Burst {seconds} s", reason, mind, seconds, risk_lost=lost, risk_scorch=scorch)

@@ -92,6 +92,21 @@ def test_bursts_never_get_longer(smooth: tuple[Cook, list[float]]) -> None:
     assert bursts == sorted(bursts, reverse=True)
 
 
+def test_cold_buttons_may_be_melted_by_a_longer_burst(start: Cook) -> None:
+    """After a short burst and cold buttons the next burst is as long as its risks allow, and keeps them."""
+    short = [("burst", {"seconds": 3.0}), ("stir", {"seconds": 20.0})]
+    buttons = [("added", {"grams": 200.0, "celsius": 20.0, "seed": "buttons"}), ("stir", {"seconds": 20.0})]
+    with supposing(start, *short):
+        assert start.view().move.kind == "burst"
+        assert start.view().move.seconds <= 3
+    with supposing(start, *short, *buttons):
+        move = start.view().move
+        assert (move.kind, move.seconds > 3) == ("burst", True)
+        assert move.risk_lost <= 0.05
+    with supposing(start, *short, ("added", {"grams": 50.0, "celsius": 45.0, "seed": "melted"}), buttons[1]):
+        assert (start.view().move.seconds or 0) <= 3
+
+
 def test_the_advice_saves_crystals(smooth: tuple[Cook, list[float]]) -> None:
     """Followed to the letter on a bowl of middle values, the advice ends in the window with crystals enough."""
     cook, _ = smooth
