@@ -77,5 +77,7 @@ def running_broker(folder: Path) -> Iterator[Broker]:
         pytest.skip("mosquitto is missing (Debian: apt-get install mosquitto); MQTT is not tested here")
     one = Broker(folder, program)
     one.start()
-    yield one
-    one.stop()
+    try:
+        yield one
+    finally:
+        one.stop()

@@ -96,6 +96,12 @@ def until(wanted: Callable[[], object]) -> None:
         time.sleep(0.05)
 
 
+def heard(bowl: Played) -> int | None:
+    """Return the time of the last message of the only probe, UTC ms; None before the first."""
+    when: int | None = bowl.web.get("/api/probes").json()["probes"][0]["now_ms"]
+    return when
+
+
 def width(view: dict[str, Any]) -> float:
     """Return the width of the band of the bowl's temperature."""
     return float(view["now_c"]["high"] - view["now_c"]["low"])
@@ -133,7 +139,7 @@ def test_a_probe_by_mqtt_reaches_the_bowl(tmp_path: Path) -> None:
             bowl.act("stir", 25.0)
             for said in bowl.shown(45):
                 broker.publish("kitchen/p2/celsius", said)
-                until(lambda now=bowl.now_ms: bowl.web.get("/api/probes").json()["probes"][0]["now_ms"] >= now - 5000)
+                until(lambda now=bowl.now_ms: (heard(bowl) or 0) >= now - 5000)
             until(lambda: len(bowl.readings()) == 2)
             assert {device for _, device in bowl.readings()} == {"probe p2"}
             assert f"Listening to the broker {HOST}" in bowl.web.get("/kit").text
