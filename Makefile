@@ -25,7 +25,7 @@ run: $(RUN_READY) ## install, plan the example bowl, write its card, then serve 
 	@echo "Now serving an invented kitchen; stop it with Ctrl-C."
 	@$(BIN)/temperbench serve --demo --book out/demo.book
 
-test: $(DEV_READY) ## the fast suite (five minutes on two cores once installed)
+test: $(DEV_READY) ## the fast suite (six minutes on two cores once installed)
 	@$(BIN)/python -m pytest -n auto -m "not slow and not long and not browser"
 
 check: lint types $(DEV_READY) ## everything: format, lint, types, contracts, all tests with the slow ones

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -18,38 +17,10 @@ from temperbench.book.rows import Lot as LotRow
 from temperbench.book.rows import Thing as Row
 from temperbench.foundation.errors import InputError
 from temperbench.insight.live import Happening
+from unit.app.conftest import NOW, Clock
 
-NOW, DAY_MS = 1_773_480_413_000, 86_400_000
+DAY_MS = 86_400_000
 CHECKED = {"thermometer": "probe", "ice_c": 0.2, "warm_c": 32.4, "reference_c": 32.0}
-
-
-class Clock:
-    """Tells the time that a test sets."""
-
-    now_ms = NOW
-
-    def __call__(self) -> int:
-        """Return the moment, UTC."""
-        return self.now_ms
-
-
-@pytest.fixture
-def clock() -> Clock:
-    """Return a clock that stands."""
-    return Clock()
-
-
-@pytest.fixture
-def book(tmp_path: Path) -> Iterator[Book]:
-    """Give an empty book."""
-    with Book.open(tmp_path / "kitchen.book") as opened:
-        yield opened
-
-
-@pytest.fixture
-def shelf(book: Book, clock: Clock) -> KitShelf:
-    """Return kit and larder of an empty book."""
-    return KitShelf(book, clock)
 
 
 @pytest.mark.parametrize(

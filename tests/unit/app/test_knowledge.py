@@ -6,7 +6,6 @@ import dataclasses
 import json
 import re
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -32,8 +31,9 @@ from temperbench.insight.setup_job import know, power_of
 from temperbench.insight.wording import holds_for
 from temperbench.kitchen.bowl_layout import POWER
 from temperbench.kitchen.members import dimensions, from_cube
+from unit.app.conftest import NOW, Clock
 
-NOW, DAY_MS = 1_773_480_413_000, 86_400_000
+DAY_MS = 86_400_000
 JOB = BowlJob("dark", 1000.0, 1000.0)
 THINGS = {"oven": "K1", "bowl": "K2", "lot": "L1"}
 RUNS = (
@@ -42,35 +42,6 @@ RUNS = (
     ("lumps", {"level": "some"}), ("burst", {"seconds": 10.0}), ("stir", {"seconds": 60.0}),
     ("reading", {"celsius": 33.4}), ("lumps", {"level": "none"}),
 )  # fmt: skip
-
-
-class Clock:
-    """Tells the time that a test sets."""
-
-    now_ms = NOW
-
-    def __call__(self) -> int:
-        """Return the moment, UTC."""
-        return self.now_ms
-
-
-@pytest.fixture
-def clock() -> Clock:
-    """Return a clock that stands."""
-    return Clock()
-
-
-@pytest.fixture
-def book(tmp_path: Path) -> Iterator[Book]:
-    """Give an empty book."""
-    with Book.open(tmp_path / "kitchen.book") as opened:
-        yield opened
-
-
-@pytest.fixture
-def shelf(book: Book, clock: Clock) -> KitShelf:
-    """Return kit and larder of an empty book."""
-    return KitShelf(book, clock)
 
 
 def taught(shelf: KitShelf, band: tuple[float, float, float], clock: Clock, **where: Any) -> None:
