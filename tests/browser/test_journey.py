@@ -188,3 +188,26 @@ def test_a_device_keeps_its_units(served: Served, open_page: OpenPage) -> None:
     read(page, "87,8")
     expect(page.locator("[data-p=now]")).to_contain_text("87.8 °F")
     assert served.kitchen.run_record("demo-3").happenings[-1].happening.celsius == pytest.approx(31.0, abs=0.01)
+
+
+def test_a_device_writes_commas(served: Served, open_page: OpenPage) -> None:
+    """Chosen once, figures have commas in words, drawings and dials; what is sent is the same figure."""
+    page = open_page("phone")
+    page.goto(f"{served.address}/device")
+    page.get_by_role("radio", name="Comma: 31,5").check(force=True)
+    page.goto(f"{served.address}/bowls/demo-3")
+    expect(page.locator("[data-p=chart] > svg")).to_contain_text("limit 34,5 °C")
+    expect(page.locator("[data-p=now]")).to_contain_text("30,4 °C (30,1 to 30,8)")
+    field = page.locator("#reading input")
+    expect(field).to_have_value("30,4")
+    page.locator("#reading .more").click()
+    expect(field).to_have_value("30,5")
+    page.locator("#reading-key").click()
+    expect(page.locator("#live")).to_have_attribute(
+        "data-count", str(len(served.kitchen.run_record("demo-3").happenings))
+    )
+    assert served.kitchen.run_record("demo-3").happenings[-1].happening.celsius == pytest.approx(30.5, abs=0.001)
+    page.goto(served.address)
+    expect(page.locator(".rule svg").first).to_be_visible()
+    page.goto(f"{served.address}/book")
+    expect(page.locator(".rows")).to_contain_text("30,5 °C")

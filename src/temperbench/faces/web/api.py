@@ -16,6 +16,7 @@ from temperbench.faces.web.api_models import Away, Keep, Problem, Start, Tap, ra
 from temperbench.faces.web.asking import ask
 from temperbench.faces.web.door import Door, Lot, RunLine, Thing
 from temperbench.faces.web.hub import Hub
+from temperbench.faces.web.looks import commas_in
 from temperbench.faces.web.probes import Probes
 
 __all__ = ["api_router"]
@@ -130,18 +131,20 @@ def _add_drawings(router: APIRouter, kitchen: Door) -> None:
 
     @router.get("/runs/{run_id}/chart.svg", response_class=Response, responses=_SVG)
     async def chart(
-        run_id: _RunId, width: _Width = 700, theme: _Ground = "light", fahrenheit: bool = False
+        run_id: _RunId, width: _Width = 700, theme: _Ground = "light", fahrenheit: bool = False, comma: bool = False
     ) -> Response:
-        """Return the chart of a bowl, drawn for a width."""
+        """Return the chart of a bowl, drawn for a width; with decimal commas if asked."""
         view = await ask(kitchen.view, run_id)
         svg = live_chart_svg(view, width, live_height(width, theme), theme, fahrenheit=fahrenheit)
-        return Response(svg, media_type="image/svg+xml")
+        return Response(commas_in(svg) if comma else svg, media_type="image/svg+xml")
 
     @router.get("/runs/{run_id}/rule.svg", response_class=Response, responses=_SVG)
-    async def rule(run_id: _RunId, width: _Width = 560, theme: _Ground = "light", fahrenheit: bool = False) -> Response:
-        """Return the degree rule of a bowl, drawn for a width."""
+    async def rule(
+        run_id: _RunId, width: _Width = 560, theme: _Ground = "light", fahrenheit: bool = False, comma: bool = False
+    ) -> Response:
+        """Return the degree rule of a bowl, drawn for a width; with decimal commas if asked."""
         svg = rule_svg(await ask(kitchen.view, run_id), width, theme, fahrenheit=fahrenheit)
-        return Response(svg, media_type="image/svg+xml")
+        return Response(commas_in(svg) if comma else svg, media_type="image/svg+xml")
 
 
 def _add_shelves(router: APIRouter, kitchen: Door) -> None:

@@ -82,12 +82,13 @@ class Away(_Strict):
 
 
 class See(_Strict):
-    """How a page shows its bowl: the room for its chart, theme and units."""
+    """How a page shows its bowl: the room for its chart, theme, units and decimal mark."""
 
     width: Annotated[float, Field(ge=200, le=4000, allow_inf_nan=False)]
     theme: Literal["light", "dark", "contrast"] = "light"
     fahrenheit: bool = False
     ounces: bool = False
+    comma: bool = False
 
 
 class Problem(BaseModel):

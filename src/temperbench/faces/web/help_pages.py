@@ -184,4 +184,8 @@ def _drawings(reading: CurveReading, look: Look) -> dict[str, str]:
             lambda theme: curve_chart_svg(reading, width, curve_height(width, theme), theme, fahrenheit=look.fahrenheit)
         )
 
-    return {"wide": draw(_WIDE), "narrow": draw(_NARROW), "caption": curve_caption(reading, fahrenheit=look.fahrenheit)}
+    return {
+        "wide": draw(_WIDE),
+        "narrow": draw(_NARROW),
+        "caption": look.written(curve_caption(reading, fahrenheit=look.fahrenheit)),
+    }

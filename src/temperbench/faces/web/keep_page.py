@@ -192,5 +192,6 @@ def _shown(found: KeepPlan | Working | None, look: Look) -> dict[str, Any]:
         **empty, "plan": plan, "rows": rows, "every": f"{plan.every_min:g} min", "kept": kept_told(plan),
         "over": max(plan.risk_lost, plan.risk_scorch) > plan.risk_asked, "alone": alone_told(plan),
         "memory": memory_told(plan), "pauses": pause_told(plan) if len(plan.pauses) > 1 else (),
-        "wide": draw(_WIDE), "narrow": draw(_NARROW), "caption": keep_caption(plan, fahrenheit=look.fahrenheit),
+        "wide": draw(_WIDE), "narrow": draw(_NARROW),
+        "caption": look.written(keep_caption(plan, fahrenheit=look.fahrenheit)),
     }  # fmt: skip

@@ -209,7 +209,7 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         "reason": told(view.move.reason, look),
         "mind": told(view.move.changes_mind, look),
         "risk": _risk(view.move),
-        "now": f"{forecast(view.now_c, look.fahrenheit)}",
+        "now": look.written(forecast(view.now_c, look.fahrenheit)),
         "now_c": view.now_c.mid,
         "solid": f"{view.solid_pct_of_fat.mid:.0f} % ({view.solid_pct_of_fat.low:.0f} to "
         f"{view.solid_pct_of_fat.high:.0f})",
@@ -217,7 +217,7 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
         **_doubted(view.doubt, look),
         "learnt": [told(line, look) for line in view.learnt],
         "keeping": [told(line, look) for line in view.keeping.lines] if view.keeping else [],
-        "caption": live_caption(view, fahrenheit=look.fahrenheit),
+        "caption": look.written(live_caption(view, fahrenheit=look.fahrenheit)),
         "test_pass_min": view.test_pass_min,
         "workable": f"{view.workable_min.mid:.0f} min ({view.workable_min.low:.0f} to {view.workable_min.high:.0f})",
         "countdown": asdict(view.countdown) if view.countdown else None,
@@ -225,7 +225,8 @@ def pieces(view: LiveView, look: Look, width: Pixel | None = None) -> dict[str, 
     }
     if width is not None:
         height = live_height(width, look.drawing)
-        found["chart"] = live_chart_svg(view, width, height, look.drawing, fahrenheit=look.fahrenheit)
+        svg = live_chart_svg(view, width, height, look.drawing, fahrenheit=look.fahrenheit)
+        found["chart"] = look.drawing_of(svg)
     return found
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from temperbench.foundation.quantities import show_grams
 
-__all__ = ["COOKIE", "Look", "look_of", "told", "unbroken"]
+__all__ = ["COOKIE", "Look", "commas_in", "look_of", "told", "unbroken"]
 
 COOKIE = "temperbench_look"
 _THEMES = ("auto", "light", "dark", "contrast")
@@ -21,15 +21,18 @@ _HEAT = re.compile(
 )
 _MASS = re.compile(r"(?<![\d.,])((?:\d+(?:\.\d+)? (?:\+|to) )*)(\d+(?:\.\d+)?) g(?![\w/])")
 _BOUND = re.compile(r"(?<=\d) (?=(?:°C|°F|g|oz|s|min|h)(?!\w))|(?:(?<=\badd)|(?<=\bwarm)) (?=\d)")
+_DECIMAL = re.compile(r"(?<![\w.])(\d+)\.(\d+)(?!\.?\w)")  # no address, no token, no version
+_WORDS = re.compile(r">[^<]+<")
 
 
 @dataclass(frozen=True)
 class Look:
-    """Theme and units of a device."""
+    """Theme, units and decimal mark of a device."""
 
     theme: str = "auto"
     fahrenheit: bool = False
     ounces: bool = False
+    comma: bool = False
 
     @property
     def drawing(self) -> str:
@@ -39,23 +42,38 @@ class Look:
     def drawn(self, draw: Callable[[str], str]) -> str:
         """Return a drawing in this device's theme; where the device decides, by day and by night, and CSS shows one."""
         if self.theme != "auto":
-            return draw(self.theme)
-        return f'<div class="by-day">{draw("light")}</div><div class="by-night">{draw("dark")}</div>'
+            return self.drawing_of(draw(self.theme))
+        day, night = self.drawing_of(draw("light")), self.drawing_of(draw("dark"))
+        return f'<div class="by-day">{day}</div><div class="by-night">{night}</div>'
+
+    def drawing_of(self, svg: str) -> str:
+        """Return a drawing with this device's decimal mark in its words."""
+        return commas_in(svg) if self.comma else svg
+
+    def written(self, text: str) -> str:
+        """Return a text with this device's decimal mark."""
+        return _DECIMAL.sub(r"\1,\2", text) if self.comma else text
 
     def grams(self, value: float) -> str:
         """Write a mass in this device's unit."""
-        return show_grams(value, ounces=self.ounces)
+        return self.written(show_grams(value, ounces=self.ounces))
 
 
 def look_of(cookies: Mapping[str, str]) -> Look:
     """Return the look a device has chosen; anything unknown counts as not chosen."""
     theme, _, rest = cookies.get(COOKIE, "").partition(".")
-    heat, _, mass = rest.partition(".")
-    return Look(theme if theme in _THEMES else "auto", heat == "F", mass == "oz")
+    heat, _, rest = rest.partition(".")
+    mass, _, decimals = rest.partition(".")
+    return Look(theme if theme in _THEMES else "auto", heat == "F", mass == "oz", decimals == "comma")
+
+
+def commas_in(svg: str) -> str:
+    """Return a drawing whose words have decimal commas; its coordinates stay as they are."""
+    return _WORDS.sub(lambda found: _DECIMAL.sub(r"\1,\2", found[0]), svg)
 
 
 def told(text: str, look: Look) -> str:
-    """Return a text of the engine with its temperatures and masses in a device's units.
+    """Return a text of the engine with its temperatures and masses in a device's units, and its decimal mark.
 
     Parameters
     ----------
@@ -71,7 +89,7 @@ def told(text: str, look: Look) -> str:
     """
     if look.fahrenheit:
         text = _HEAT.sub(_fahrenheit, text)
-    return _MASS.sub(_ounces, text) if look.ounces else text
+    return look.written(_MASS.sub(_ounces, text) if look.ounces else text)
 
 
 def unbroken(text: str) -> str:

@@ -108,7 +108,7 @@ def _shown(found: Comparison | Working | None, given: Mapping[str, str], look: L
     rows = [_row(row, given) for row in found.rows if row.why_not is None]
     left_out = [row for row in found.rows if row.why_not is not None]
     return {
-        **empty, "found": found, "rows": rows, "not_here": left_out, "caption": methods_caption(found),
+        **empty, "found": found, "rows": rows, "not_here": left_out, "caption": look.written(methods_caption(found)),
         "chart": look.drawn(lambda theme: methods_chart_svg(found, _WIDE, theme)),
     }  # fmt: skip
 

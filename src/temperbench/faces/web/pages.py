@@ -136,5 +136,6 @@ def _add_book(router: APIRouter, kitchen: Door, rendering: Rendering) -> None:
     @router.get("/runs/{run_id}")
     async def run(request: Request, run_id: _RunId) -> HTMLResponse:
         record = await ask(kitchen.run_record, run_id)
-        said = live_caption(record.view, fahrenheit=look_of(request.cookies).fahrenheit)
+        look = look_of(request.cookies)
+        said = look.written(live_caption(record.view, fahrenheit=look.fahrenheit))
         return rendering.page(request, "run.html", record=record, view=record.view, caption=said)

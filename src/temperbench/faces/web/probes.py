@@ -126,7 +126,7 @@ def _shown(probe: ProbeStatus, run_id: str | None, look: Look) -> dict[str, obje
         "probe": probe.probe,
         "word": word,
         "fine": fine,
-        "now": "" if probe.now_c is None or word == "silent" else degrees(probe.now_c, look.fahrenheit),
+        "now": "" if probe.now_c is None or word == "silent" else look.written(degrees(probe.now_c, look.fahrenheit)),
         "says": told(said, look),
         "here": run_id is not None and probe.bowl == run_id,
         "bowl": probe.bowl,

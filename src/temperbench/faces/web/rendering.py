@@ -80,7 +80,7 @@ def _told(context: Context, text: str) -> str:
 
 @pass_context
 def _degrees(context: Context, value: float) -> str:
-    return degrees(value, context["look"].fahrenheit)
+    return str(context["look"].written(degrees(value, context["look"].fahrenheit)))
 
 
 @pass_context

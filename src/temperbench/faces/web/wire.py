@@ -99,7 +99,7 @@ class _Page:
 
     async def _view(self, see: See) -> bool:
         """Send the view; say whether there is one."""
-        look = Look(see.theme, see.fahrenheit, see.ounces)
+        look = Look(see.theme, see.fahrenheit, see.ounces, see.comma)
         try:
             found = await ask(self._shown, look, see.width)
         except HTTPException:
@@ -118,7 +118,7 @@ class _Page:
 
     def _around(self, see: See | None) -> dict[str, object]:
         """What a page shows beside its bowl: whether the book can be written, and how the probes are."""
-        look = Look() if see is None else Look(see.theme, see.fahrenheit, see.ounces)
+        look = Look() if see is None else Look(see.theme, see.fahrenheit, see.ounces, see.comma)
         return {"banner": self._kitchen.trouble(), "probes": self._probes.shown(self._run_id, look)}
 
     async def _send(self, message: dict[str, object]) -> None:

@@ -117,7 +117,7 @@ def test_texts_are_told_in_the_units_of_the_device(text: str, there: str) -> Non
     assert text == told(text, Look())
 
 
-@pytest.mark.parametrize("cookie", ["", "x.y.z", "dark", "dark.F.oz.more"])
+@pytest.mark.parametrize("cookie", ["", "x.y.z", "dark", "dark.F.oz.more", "dark.F.oz.comma.x"])
 def test_an_odd_look_is_no_fault(cookie: str) -> None:
     """What a device stored in another version falls back to the usual look."""
     assert look_of({"temperbench_look": cookie}).theme in ("auto", "dark")

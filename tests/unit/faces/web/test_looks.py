@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from temperbench.faces.web.looks import Look, told
+from temperbench.faces.web.looks import Look, commas_in, look_of, told
 
 
 @pytest.mark.parametrize(
@@ -46,3 +46,29 @@ def test_ounces(text: str, shown: str) -> None:
     """By the international pound: 28.35 g to an ounce."""
     assert told(text, Look(ounces=True)) == shown
     assert told(text, Look()) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("32.1 °C (31.5 to 32.8), 9.5 g", "32,1 °C (31,5 to 32,8), 9,5 g"),
+        ("It settles near 33.7. Then stir.", "It settles near 33,7. Then stir."),
+        ("the kitchen at 192.168.1.20", "the kitchen at 192.168.1.20"),
+        ("token p1.9abc", "token p1.9abc"),
+    ],
+)
+def test_decimal_commas(text: str, shown: str) -> None:
+    """A device that writes commas gets them in figures, and only there."""
+    assert told(text, Look(comma=True)) == shown
+    assert told("32.1 °C", Look(fahrenheit=True, comma=True)) == "89,8 °F"
+
+
+def test_a_drawing_keeps_its_coordinates() -> None:
+    """Words of a drawing have commas, its numbers for the browser have points."""
+    assert commas_in('<text x="1.5">stop 34.0 °C</text>') == '<text x="1.5">stop 34,0 °C</text>'
+
+
+def test_the_cookie_of_a_device() -> None:
+    """Theme, temperatures, weights and decimals; a cookie of an older version has points."""
+    assert look_of({"temperbench_look": "dark.F.oz.comma"}) == Look("dark", fahrenheit=True, ounces=True, comma=True)
+    assert look_of({"temperbench_look": "dark.C.g"}) == Look("dark")

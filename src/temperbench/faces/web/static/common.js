@@ -45,13 +45,13 @@ const served = Number(document.documentElement.dataset.now); // every page comes
 if (served > 0) hearClock(served);
 
 export function look() {
-  return { theme: "auto", heat: "C", mass: "g", sound: true, ...kept(LOOK, {}) };
+  return { theme: "auto", heat: "C", mass: "g", decimals: "point", sound: true, ...kept(LOOK, {}) };
 }
 
 export function setLook(part) {
   const all = { ...look(), ...part };
   keep(LOOK, all);
-  document.cookie = `temperbench_look=${all.theme}.${all.heat}.${all.mass}; path=/; max-age=31536000; samesite=strict`;
+  document.cookie = `temperbench_look=${all.theme}.${all.heat}.${all.mass}.${all.decimals}; path=/; max-age=31536000; samesite=strict`;
   document.documentElement.dataset.theme = all.theme;
   return all;
 }
@@ -63,11 +63,13 @@ export function theme() {
 }
 
 export const inF = () => look().heat === "F";
-export const shownHeat = (c) => (inF() ? c * 1.8 + 32 : c).toFixed(1);
+export const inCommas = () => look().decimals === "comma";
+export const written = (text) => (inCommas() ? text.replace(".", ",") : text);
+export const shownHeat = (c) => written((inF() ? c * 1.8 + 32 : c).toFixed(1));
 export const heatInC = (shown) => (inF() ? (shown - 32) / 1.8 : shown);
 export const inOz = () => look().mass === "oz";
 const OUNCE = 28.349523125;
-export const shownMass = (g) => (inOz() ? (g / OUNCE).toFixed(1) : String(Math.round(g)));
+export const shownMass = (g) => (inOz() ? written((g / OUNCE).toFixed(1)) : String(Math.round(g)));
 export const massInG = (shown) => (inOz() ? shown * OUNCE : shown);
 
 // "31,4" and "31.4" are the same figure; anything else is none.
@@ -89,12 +91,18 @@ export async function ask(url, options = {}, patience = 8000) {
   try { return await fetch(url, { ...options, signal: stop.signal }); } finally { clearTimeout(timer); }
 }
 
-// A figure between two keys: press, hold, or type.
+// A figure between two keys: press, hold, or type. Whoever asks for a place's dial gets the same one.
+const dials = new WeakMap();
 export function dial(root) {
+  if (!dials.has(root)) dials.set(root, newDial(root));
+  return dials.get(root);
+}
+
+function newDial(root) {
   const input = root.querySelector("input");
   const places = () => Number(root.dataset.places || 0);
   const limits = (value) => Math.min(Number(root.dataset.most || 1e6), Math.max(Number(root.dataset.least || 0), value));
-  const set = (value) => { input.value = limits(value).toFixed(places()); };
+  const set = (value) => { input.value = written(limits(value).toFixed(places())); };
   const by = (sign) => {
     const value = figure(input.value);
     set((Number.isNaN(value) ? 0 : value) + sign * Number(root.dataset.step || 1));

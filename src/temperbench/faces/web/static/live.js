@@ -1,6 +1,6 @@
 // The live bowl: shows what the server sends, runs the clock by itself, and keeps every tap until it is stored.
 
-import { ask, device, dial, heatInC, inOz, inF, keep, kept, look, massInG, minutes, now, shownHeat, shownMass } from "./common.js";
+import { ask, device, dial, figure, heatInC, inOz, inF, keep, kept, look, massInG, minutes, now, shownHeat, shownMass } from "./common.js";
 import { Probes } from "./probes.js";
 import { Queue } from "./queue.js";
 import { SettingTest } from "./test.js";
@@ -127,7 +127,7 @@ function show(next) {
   sent = sent.filter((one) => one.count > next.count);
   undoKey();
   if (changed) { asks(); unmark(); }
-  if (!typed) reading.set(Number(shownHeat(next.now_c)));
+  if (!typed) reading.set(figure(shownHeat(next.now_c)));
   test.passes(next.test_pass_min);
   clock();
 }
@@ -147,10 +147,10 @@ function asks() {
   place.parentElement.classList.toggle("alone", !asked.unit);
   const mass = asked.unit === "g";
   Object.assign(place.dataset, {
-    step: mass && inOz() ? 0.2 : asked.step, most: mass ? shownMass(asked.most) : asked.most, least: 0,
+    step: mass && inOz() ? 0.2 : asked.step, most: mass ? figure(shownMass(asked.most)) : asked.most, least: 0,
     places: mass && inOz() ? 1 : 0,
   });
-  act.set(mass ? Number(shownMass(asked.amount)) : asked.amount);
+  act.set(mass ? figure(shownMass(asked.amount)) : asked.amount);
   place.querySelector(".unit").textContent = mass && inOz() ? "oz" : asked.unit;
 }
 actKey.addEventListener("click", () => {
@@ -261,7 +261,7 @@ const wire = new Wire(run, { silence: Number(root.dataset.silence), retry: Numbe
 });
 root.querySelectorAll(".heat-unit").forEach((place) => { place.textContent = inF() ? "°F" : "°C"; });
 document.querySelectorAll(".mass-unit").forEach((place) => { place.textContent = inOz() ? "oz" : "g"; });
-reading.set(Number(shownHeat(view.now_c)));
+reading.set(figure(shownHeat(view.now_c)));
 asks();
 undoKey();
 strip();

@@ -1,6 +1,6 @@
 // Every page: this device's look, drawings at their own width, times of this device, forms that send once.
 
-import { ask, dial, inF, look, minutes, newId, now, setLook, theme } from "./common.js";
+import { ask, dial, inCommas, inF, look, minutes, newId, now, setLook, theme } from "./common.js";
 
 setLook({});
 
@@ -8,7 +8,7 @@ async function draw(place) {
   const width = Math.floor(place.clientWidth);
   if (width < 100 || Number(place.dataset.drawn) === width) return;
   place.dataset.drawn = width;
-  const query = `width=${Math.max(300, width)}&theme=${theme()}&fahrenheit=${inF()}`;
+  const query = `width=${Math.max(300, width)}&theme=${theme()}&fahrenheit=${inF()}&comma=${inCommas()}`;
   try {
     const answer = await ask(`${place.dataset.draw}?${query}`);
     if (answer.ok) place.innerHTML = await answer.text();

@@ -1,6 +1,6 @@
 // The setting test: says first how long it should take in this room, then times it, then asks how it looks.
 
-import { keep, kept, minutes, now } from "./common.js";
+import { keep, kept, minutes, now, written } from "./common.js";
 
 export class SettingTest {
   constructor(run, { tap, sound, passMin }) {
@@ -65,7 +65,7 @@ export class SettingTest {
     const seconds = !going ? 0 : going.minutes === undefined ? (now() - going.from) / 1000 : going.minutes * 60;
     this.place.querySelector("#test-time").textContent = seconds < 60 ? `${Math.floor(seconds)} s` : minutes(Math.floor(seconds));
     const pass = this.passMin[this.film()] || this.passMin.paper;
-    this.place.querySelector("#test-pass").textContent = `${pass.toFixed(1)} min`;
+    this.place.querySelector("#test-pass").textContent = `${written(pass.toFixed(1))} min`;
     this.place.querySelector("#test-tape").style.transform = `scaleX(${Math.min(1, seconds / (90 * pass))})`;
     if (stage === "timing" && !this.rung && seconds > 60 * pass) { this.rung = true; if (seconds < 60 * pass + 2) this.sound(2); }
   }

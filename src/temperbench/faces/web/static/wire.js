@@ -1,6 +1,6 @@
 // The line to the server: one WebSocket, a watchdog on its heartbeat, and ever longer pauses between attempts.
 
-import { hearClock, inF, inOz, theme } from "./common.js";
+import { hearClock, inCommas, inF, inOz, theme } from "./common.js";
 
 export class Wire {
   constructor(run, settings, on) {
@@ -56,6 +56,6 @@ export class Wire {
   see() {
     if (!this.socket || this.socket.readyState !== 1) return;
     const width = Math.max(280, Math.min(2000, Math.floor(this.on.width())));
-    this.socket.send(JSON.stringify({ width, theme: theme(), fahrenheit: inF(), ounces: inOz() }));
+    this.socket.send(JSON.stringify({ width, theme: theme(), fahrenheit: inF(), ounces: inOz(), comma: inCommas() }));
   }
 }
